@@ -42,7 +42,10 @@ func ReadLengthIn(text string, bare cloth.Unit) (float64, error) {
 
 func readLength(text string, bare cloth.Unit) (float64, error) {
 	in, err := cloth.ParseLengths([]string{text}, bare)
-	if err != nil {
+	switch {
+	case errors.Is(err, cloth.ErrUnit):
+		return 0, fault.Usage("", "it is not said whether these are inches or centimetres", "write the unit too, like 18in or 45cm", err)
+	case err != nil:
 		return 0, unread("this is not a length", "write it as 2½, 2 1/2, 2.5 or 6cm")
 	}
 	return in[0], nil

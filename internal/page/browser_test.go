@@ -701,6 +701,28 @@ func (b *tab) touch(on string, dx, dy float64) {
 	send(input.DispatchTouchEventTypeTouchEnd)
 }
 
+// Who goes back to what was refused is shown it again, with what was written, and is not
+// asked to send it anew.
+func TestBrowserBackToAFault(t *testing.T) {
+	v := stocked(t)
+	b := browse(v)
+	b.visit("/plan")
+	is[bool](b, `(() => {
+		const form = document.createElement("form");
+		form.method = "post";
+		form.action = `+quoted(v.to("/floor"))+`;
+		form.innerHTML = "<input name=least value=wide><input name=family value=blue>";
+		document.body.append(form);
+		form.submit();
+		return true;
+	})()`)
+	b.until(`document.readyState === "complete" && !!document.querySelector("main > .wrong")`)
+	b.visit("/buy")
+	b.run(chromedp.NavigateBack())
+	b.until(`!!document.querySelector("main > .wrong")?.textContent.includes("wide: this is not a number")`)
+	b.expect("/floor")
+}
+
 // With a finger on a phone: pieces are chosen and said, a corner is dragged, one is drawn,
 // two patches change places.
 func TestBrowserByFinger(t *testing.T) {

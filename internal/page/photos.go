@@ -207,6 +207,7 @@ func (w *waiting) receive(b *batch, parts *multipart.Reader) (came int, err erro
 // calledBase returns a photo's name without its folders and without letters that a terminal
 // or a file system refuses, at most mostNamed bytes long.
 func calledBase(name string) string {
+	name = strings.ReplaceAll(name, "%22", `"`) // as browsers send it: HTML Standard, multipart/form-data
 	name = filepath.Base(strings.ReplaceAll(name, `\`, "/"))
 	name = strings.Map(func(r rune) rune {
 		if strings.ContainsRune(`<>:"/|?*`, r) || r == utf8.RuneError {

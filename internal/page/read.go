@@ -115,11 +115,12 @@ func (f *fields) cutIn(name string, bare cloth.Unit) float64 {
 	return read(f, name, func(s string) (float64, error) { return desk.ReadCutIn(s, bare) })
 }
 
-// sides reads a width and a length. A unit after one of them counts for the other too.
+// sides reads a width and a length. Where one of them is metric and the other names no unit,
+// nobody knows what the other is in.
 func (f *fields) sides(width, length string) (w, l float64) {
 	unit := f.metric()
-	if cloth.IsMetric(f.text(width) + " " + f.text(length)) {
-		unit = cloth.Centimetres
+	if unit == cloth.Inches && cloth.IsMetric(f.text(width) + " " + f.text(length)) {
+		unit = cloth.Unsaid
 	}
 	return f.cutIn(width, unit), f.cutIn(length, unit)
 }

@@ -46,9 +46,14 @@ func TestLengthsAreReadOneWay(t *testing.T) {
 	w, l := f.sides("cut", "length")
 	assert.InDelta(t, 5/2.54, w, 1e-9)
 	assert.InDelta(t, 10, l, 1e-9)
-	w, l = askedWith("cut", "6", "length", "45cm").sides("cut", "length")
-	assert.InDelta(t, 6/2.54, w, 1e-9, "a unit after one of them counts for the other too")
+	w, l = askedWith("cut", "6cm", "length", "45cm").sides("cut", "length")
+	assert.InDelta(t, 6/2.54, w, 1e-9)
 	assert.InDelta(t, 45/2.54, l, 1e-9)
+	for _, text := range [][2]string{{"6", "45cm"}, {"6.35cm", "18"}} {
+		f := askedWith("cut", text[0], "length", text[1])
+		f.sides("cut", "length")
+		require.ErrorContains(t, f.err, "inches or centimetres")
+	}
 
 	v := stocked(t)
 	_, _, at := v.send([]string{"b.jpg"}, spread(t, 9))

@@ -52,6 +52,9 @@ func (s *Server) wrong(w http.ResponseWriter, r *http.Request, err error) {
 		}
 	}
 	s.frame(&a, r.URL.Path)
+	if r.Method == http.MethodPost { // who goes back to it is shown it again, and not asked to send it again
+		w.Header().Set("Cache-Control", "private, no-cache")
+	}
 	write(w, code, a)
 }
 

@@ -39,7 +39,7 @@ func (b Buying) Document() Document {
 		d.add(section{Heading: "Why", Whys: mapped(b.Buy, func(p plan.Purchase) recipe.Why { return p.Why })})
 	}
 	d.fine = []string{
-		"Swatches on a screen or on paper come near the colour; the Munsell notation is exact. A fat quarter is counted as " + cloth.TradeOf("fat quarter", b.System.Metric).Size() + "; lengths are across the width of the fabric.",
+		"Swatches on a screen or on paper only come near the colour, and the Munsell notation is as true as your photos: hold the cloth itself against yours. A fat quarter is counted as " + cloth.TradeOf("fat quarter", b.System.Metric).Size() + "; lengths are across the width of the fabric.",
 		"The number of different prints is common practice; no source.",
 	}
 	if b.Planned {

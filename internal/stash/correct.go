@@ -140,6 +140,8 @@ func (c Correction) check() error {
 		return refuse("correction", "it is not an example of a bin", "name the bin, or say that it is in none")
 	case c.Form == cloth.Square && c.WidthIn > 0 && c.LengthIn > 0 && c.WidthIn != c.LengthIn:
 		return refuse("correction", "a square has one size", "give its width alone, or another form")
+	case c.Form == cloth.Strip && c.LengthIn > 0 && c.LengthIn < c.WidthIn:
+		return refuse("correction", "a strip is longer than it is wide", "give its width first, or another form")
 	case c.words() == "":
 		return refuse("correction", "it says nothing", "say what is wrong: family, value, size, outline, print, bin, split, merge or not a piece")
 	}

@@ -71,6 +71,20 @@ func TestASizeIsCorrectedInPart(t *testing.T) {
 		h := holdings(t, s, Filter{IDs: []int64{int64(i + 1)}})[0]
 		require.Equal(t, want, cloth.Holding{Form: h.Form, WidthIn: h.WidthIn, LengthIn: h.LengthIn})
 	}
+	_, err = s.Correct(ctx, 1, Correction{Form: cloth.Strip, WidthIn: 2.5, LengthIn: 2.25})
+	require.ErrorContains(t, err, "a strip is longer than it is wide")
+	correct(t, s, 1, Correction{Form: cloth.Strip, WidthIn: 2.5, LengthIn: 2.5})
+}
+
+// What was done is said with the name as it is kept.
+func TestACorrectionIsSaidWithTheNameAsKept(t *testing.T) {
+	s := open(t, t.TempDir())
+	_, err := s.Add(ctx, byHand(1, cloth.Red, cloth.Dark, 2.5))
+	require.NoError(t, err)
+	name := " a\x00\"b\" "
+	change, err := s.Correct(ctx, 1, Correction{Basket: &name})
+	require.NoError(t, err)
+	require.Contains(t, change.What, `basket "a "b""`)
 }
 
 func TestAnOutlineLiesInThePhoto(t *testing.T) {

@@ -122,8 +122,9 @@ func (c Correction) words() string {
 		v    *string
 	}{{"print", c.Print}, {"bin", c.Bin}, {"basket", c.Basket}} {
 		if p.v != nil {
-			add(CleanName(*p.v) == "", "no %s", p.name)
-			add(CleanName(*p.v) != "", "%s %q", p.name, *p.v)
+			name := CleanName(*p.v)
+			add(name == "", "no %s", p.name)
+			add(name != "", "%s \"%s\"", p.name, name)
 		}
 	}
 	add(c.NotAPiece, "not a piece")
