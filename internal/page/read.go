@@ -119,7 +119,7 @@ func (f *fields) cutIn(name string, bare cloth.Unit) float64 {
 // nobody knows what the other is in.
 func (f *fields) sides(width, length string) (w, l float64) {
 	unit := f.metric()
-	if unit == cloth.Inches && cloth.IsMetric(f.text(width) + " " + f.text(length)) {
+	if unit == cloth.Inches && cloth.IsMetric(f.text(width)+" "+f.text(length)) {
 		unit = cloth.Unsaid
 	}
 	return f.cutIn(width, unit), f.cutIn(length, unit)
