@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"context"
 	"fmt"
+	"net"
 	"net/http"
 	"net/http/httptest"
 	"net/url"
@@ -43,13 +44,17 @@ var shared = sync.OnceValues(func() (context.Context, func()) {
 	}
 	allocator, stop := chromedp.NewExecAllocator(context.Background(), append(chromedp.DefaultExecAllocatorOptions[:],
 		chromedp.ExecPath(path), chromedp.NoSandbox, chromedp.DisableGPU, chromedp.WSURLReadTimeout(patience),
-		chromedp.Flag("disable-quic", true), chromedp.Flag("disable-component-update", true))...)
+		chromedp.Flag("disable-quic", true), chromedp.Flag("disable-component-update", true), chromedp.Flag("host-resolver-rules", "MAP "+anotherMachine+" "+ownHost))...)
 	browser, end := chromedp.NewContext(allocator)
 	if err := chromedp.Do(browser); err != nil {
 		panic(err) // it is there and does not start: no test is to pass for that
 	}
 	return browser, func() { end(); stop() }
 })
+
+// anotherMachine is an address that the browser takes for another machine's, as a phone does the
+// computer's (RFC 5737: for documentation).
+const anotherMachine = "192.0.2.7"
 
 // patience is how long a browser may take for one thing; it shares the machine.
 const patience = 2 * time.Minute
@@ -699,6 +704,35 @@ func (b *tab) touch(on string, dx, dy float64) {
 		send(input.DispatchTouchEventTypeTouchMove, &input.TouchPoint{X: at[0] + dx*step/4, Y: at[1] + dy*step/4})
 	}
 	send(input.DispatchTouchEventTypeTouchEnd)
+}
+
+// A phone's browser comes in by the code and then works by plain forms too. To an address of
+// another machine without encryption browsers say less of where a request comes from than to
+// their own machine (W3C, Fetch Metadata: to trustworthy addresses alone).
+func TestBrowserOnAPhone(t *testing.T) {
+	v := filled(t)
+	v.enter()
+	l, err := net.Listen("tcp", ownHost+":0")
+	require.NoError(t, err)
+	at := &net.TCPAddr{IP: net.ParseIP(anotherMachine), Port: l.Addr().(*net.TCPAddr).Port}
+	_, code := v.server.LetPhonesIn(at)
+	h := &http.Server{Handler: v.server.Handler(at)}
+	go func() { _ = h.Serve(l) }()
+	t.Cleanup(func() { require.NoError(t, h.Close()) })
+	b := browse(v)
+	phone := (&tab{visitor: &visitor{t: t, at: "http://" + at.String(), server: v.server, desk: v.desk, client: v.client}, ctx: b.ctx}).beside(chromedp.WithNewBrowserContext())
+	phone.run(chromedp.EmulateViewport(360, 740, chromedp.EmulateMobile, chromedp.EmulateTouch), chromedp.Navigate(phone.at+"/pair"))
+	small := is[[]string](phone, `[...document.querySelectorAll("main :is(input, button)")].filter(e => e.getBoundingClientRect().height < 44).map(e => e.outerHTML)`)
+	require.Empty(t, small, "it has its style sheet before it is let in")
+	phone.run(chromedp.SendKeys(chromedp.CSS("[name=code]"), code))
+	phone.press("Come in")
+	require.Equal(t, v.server.root+"/", is[string](phone, `location.pathname`))
+	_, err = chromedp.Call(phone.ctx, emulation.SetScriptExecutionDisabled, emulation.SetScriptExecutionDisabledParams{Value: true})
+	require.NoError(t, err)
+	phone.visit("/add")
+	phone.write("Cut to, or a word", "2½")
+	phone.press("Add them")
+	phone.says("added")
 }
 
 // Who goes back to what was refused is shown it again, with what was written, and is not

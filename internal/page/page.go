@@ -238,9 +238,11 @@ func (s *Server) Handler(at net.Addr) http.Handler {
 		h := w.Header()
 		h.Set("Content-Security-Policy", "default-src 'none'; script-src 'self'; connect-src 'self'; img-src 'self' data: blob:; style-src 'self' 'unsafe-inline'; form-action 'self'; frame-ancestors 'none'; base-uri 'none'")
 		h.Set("X-Content-Type-Options", "nosniff")
-		h.Set("Referrer-Policy", "no-referrer")
+		h.Set("Referrer-Policy", "same-origin") // with less, a form's Origin is null, and a phone's form would be refused
 		h.Set("Cache-Control", "no-store")
-		h.Set("Cross-Origin-Opener-Policy", "same-origin")
+		if host == ownHost { // to another machine's address without encryption browsers refuse it aloud
+			h.Set("Cross-Origin-Opener-Policy", "same-origin")
+		}
 		h.Set("Cross-Origin-Resource-Policy", "same-origin")
 		to := below(below(r, s.root, inRoot{}), playPath, ofPlay{})
 		// Photos of who is let in may take long on their way, and files back. No connection: no need.
@@ -379,7 +381,7 @@ func (s *Server) letsIn(r *http.Request) bool {
 // place does either.
 func (s *Server) inside(do func(*Server, *http.Request) (answer, error)) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		if !s.letsIn(r) {
+		if !s.letsIn(r) && r.Pattern != staticRoutes[0].pattern { // who is to be let in is shown how
 			if r.Method == http.MethodGet && slices.ContainsFunc(s.phones.at, func(at net.Addr) bool { return at.String() == r.Host }) {
 				http.Redirect(w, r, "/pair", http.StatusSeeOther)
 				return

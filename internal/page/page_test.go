@@ -85,7 +85,7 @@ func (v *visitor) do(r *http.Request) (int, string, string) {
 	require.NoError(v.t, err)
 	page := styled.ReplaceAllString(string(body), "")
 	for _, m := range pageAddresses.FindAllStringSubmatch(page, -1) {
-		require.True(v.t, strings.HasPrefix(m[1], v.server.root+"/") || m[1] == "/pair", "%s leads out of the root", m[0])
+		require.True(v.t, strings.HasPrefix(m[1], v.server.root+"/") || m[1] == "/pair" || m[1] == staticPath("page.css"), "%s leads out of the root", m[0])
 	}
 	return a.StatusCode, strings.ReplaceAll(page, v.server.root+"/", "/"), strings.TrimPrefix(a.Request.URL.Path, v.server.root)
 }

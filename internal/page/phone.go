@@ -232,7 +232,7 @@ func (s *Server) own(r *http.Request) bool {
 
 // pairing answers a phone that has no session yet: it asks for the code.
 func (s *Server) pairing(w http.ResponseWriter, r *http.Request) {
-	a := answer{document: report.Titled("Let this phone in", ""), Frame: report.Frame{Ways: []report.Way{{Words: "Let this phone in", To: "/pair", Here: true}}}}
+	a := answer{document: report.Titled("Let this phone in", ""), Frame: report.Frame{Sheet: staticPath("page.css")}}
 	code := http.StatusOK
 	switch {
 	case len(s.phones.at) == 0:

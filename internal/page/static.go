@@ -35,7 +35,10 @@ var staticSum = func() string {
 }()
 
 // staticAt returns the address of one of the files in static.
-func (s *Server) staticAt(name string) string { return s.root + "/static/" + staticSum + "/" + name }
+func (s *Server) staticAt(name string) string { return s.root + staticPath(name) }
+
+// staticPath is the same outside of the root.
+func staticPath(name string) string { return "/static/" + staticSum + "/" + name }
 
 func static(_ *Server, r *http.Request) (answer, error) {
 	name := r.PathValue("name")
