@@ -27,6 +27,8 @@ type Options struct {
 	// Progress, unless nil, is called with how many steps of all are done of long work on
 	// the stash itself.
 	Progress func(done, all int)
+	// Before is that of stash.Options.
+	Before func(step string)
 }
 
 // Desk does the work on one stash and on photos. It opens the stash when a verb first
@@ -76,6 +78,9 @@ func (d *Desk) MayBegin() { d.o.Named = false }
 // At returns the same desk for another door.
 func (d *Desk) At(door Door) *Desk { return &Desk{d.room, door.whole()} }
 
+// Step tells Options.Before of a step of what is kept beside the stash.
+func (d *Desk) Step(what string) { stash.Options{Before: d.o.Before}.Step(what) }
+
 // Close closes the stash.
 func (d *Desk) Close() error {
 	d.mu.Lock()
@@ -100,7 +105,7 @@ func (d *Desk) reading() (*stash.Stash, error) {
 	case d.reader != nil:
 		return d.reader, nil
 	}
-	st, err := stash.Open(d.dir, stash.Options{Now: d.o.Now, ReadOnly: true, Progress: d.o.Progress})
+	st, err := stash.Open(d.dir, stash.Options{Now: d.o.Now, ReadOnly: true, Progress: d.o.Progress, Before: d.o.Before})
 	switch {
 	case errors.Is(err, stash.ErrNone) && d.o.Named: // a folder may be there, but nothing was put in
 		return nil, d.noStash()
@@ -129,7 +134,7 @@ func (d *Desk) changing() (*stash.Stash, error) {
 	if d.changer != nil {
 		return d.changer, nil
 	}
-	st, err := stash.Open(d.dir, stash.Options{Now: d.o.Now, Progress: d.o.Progress})
+	st, err := stash.Open(d.dir, stash.Options{Now: d.o.Now, Progress: d.o.Progress, Before: d.o.Before})
 	if err == nil {
 		d.changer = st
 	}

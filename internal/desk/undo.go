@@ -60,15 +60,15 @@ func (d *Desk) History(ctx context.Context, n int) ([]stash.Change, error) {
 	return ask(d.reading, func(st *stash.Stash) ([]stash.Change, error) { return st.History(ctx, n) })
 }
 
-// Undone returns the change that Redo would do again, nil where there is none.
-func (d *Desk) Undone(ctx context.Context) (*stash.Change, error) {
-	return ask(d.reading, func(st *stash.Stash) (*stash.Change, error) {
-		c, ok, err := st.Undone(ctx)
-		if !ok {
-			return nil, err
-		}
-		return &c, err
-	})
+// Undone lists the changes that Redo can do again, the one that it would do first.
+func (d *Desk) Undone(ctx context.Context) ([]stash.Change, error) {
+	return ask(d.reading, func(st *stash.Stash) ([]stash.Change, error) { return st.Undone(ctx) })
+}
+
+// ChangeOf returns the last change after another that was made of a photo; 0 where there is
+// none.
+func (d *Desk) ChangeOf(ctx context.Context, hash string, after int64) (int64, error) {
+	return ask(d.reading, func(st *stash.Stash) (int64, error) { return st.ChangeOf(ctx, hash, after) })
 }
 
 // Latest returns the number of the last change, also one that another process made; 0 where

@@ -28,6 +28,8 @@ import (
 	"github.com/chromedp/chromedp/kb"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"piecebag/internal/stash/stashtest"
 )
 
 // shared is the one browser of all tests, started when the first needs it.
@@ -63,12 +65,19 @@ func TestMain(m *testing.M) {
 	if dir := os.Getenv(serveHere); dir != "" {
 		serveForTests(dir)
 	}
-	code := m.Run()
+	stashtest.Main(withBrowser{m}, doomed)
+}
+
+// withBrowser runs the tests, and ends the browser where they started it.
+type withBrowser struct{ m *testing.M }
+
+func (w withBrowser) Run() int {
+	code := w.m.Run()
 	if started {
 		_, end := shared()
 		end()
 	}
-	os.Exit(code)
+	return code
 }
 
 // started is that a test asked for the browser.

@@ -114,7 +114,7 @@ func New(d *desk.Desk) (_ *Server, err error) {
 			err = errors.Join(err, alone.end())
 		}
 	}()
-	w, err := openWaiting(d.Beside("waiting"), d.Beside("stowed"))
+	w, err := openWaiting(d.Beside("waiting"), d.Beside("stowed"), d.Step)
 	if err != nil {
 		return nil, err
 	}
@@ -129,6 +129,7 @@ func New(d *desk.Desk) (_ *Server, err error) {
 		log: log.New(io.Discard, "", 0), news: &news{}, phones: &phones{now: time.Now}, once: &once{}, enters: &tries{}, listeners: make(chan struct{}, mostListeners),
 	}
 	s.forms = s.formsFor(&http.Request{})
+	_ = s.heal(serving) // of a stash that cannot be read now the pages say what is wrong, and a later start heals
 	return s, nil
 }
 

@@ -2,6 +2,7 @@ package page
 
 import (
 	"bytes"
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -112,9 +113,13 @@ func send(s *Server, r *http.Request) (answer, error) {
 			p.Mends = []*desk.Mend{{}, m}
 		}
 	}
-	b, err = s.waiting.join(in, b, mostBatches)
+	b, err = s.waiting.join(in, b)
 	defer b.mu.Unlock()
+	if err == nil {
+		err = s.waiting.show(b, mostBatches)
+	}
 	if err != nil {
+		s.waiting.drop(in)
 		return answer{}, err
 	}
 	if err := s.lookAt(r, b, b.every()...); err != nil { // they are kept, and looked at when they are asked for
@@ -500,45 +505,81 @@ func (w *stowing) done() string {
 	return cloth.Count(w.pieces, "piece") + " stowed; " + cloth.Count(w.known, "photo") + " known already"
 }
 
-// stow stows one photo.
+// stow stows one photo. It is stowed to the end also where nobody waits for the answer any
+// more.
 func (w *stowing) stow(ctx context.Context, p *sent, ask desk.StowRequest) error {
+	ctx = context.WithoutCancel(ctx)
+	i := slices.Index(w.b.photos, p)
 	looked, m := p.looked, p.mend()
 	looked.Said = m.Stow()
-	out, err := w.desk.StowLooked(ctx, w.b.file(slices.Index(w.b.photos, p)), looked, ask)
+	was := w.was(i)
+	var out desk.Stowed
+	stow := func() (_ int64, err error) {
+		out, err = w.desk.StowLooked(ctx, w.b.file(i), looked, ask)
+		if out.Known {
+			return 0, err
+		}
+		return out.Sum.ID, err
+	}
+	known, err := w.desk.Knows(ctx, was.Hash)
+	switch {
+	case err != nil:
+	case known == "":
+		err = w.noted(ctx, stow, was)
+	default:
+		_, err = stow()
+	}
 	if f := fault.Of(err); f != nil && errors.Is(err, desk.ErrAlike) { // the others are not held up
 		w.held, w.remedy = append(w.held, p.Name+": "+f.Why), "tick that it counts all the same, or throw it away"
 		return nil
 	}
 	if err != nil {
+		if was.Change != 0 { // it is stowed all the same
+			err = errors.Join(err, w.b.release(p))
+		}
 		return err
 	}
-	was := wasStowed{Change: out.Sum.ID, Hash: out.Hash, Batch: w.b.id, Name: p.Name, Mend: m, Press: w.press, Known: out.Known}
 	if !out.Known {
 		w.pieces += len(out.IDs)
-	} else if before := w.waiting.stowed.mended(out.Hash); m.Differs(before) {
-		told, err := w.desk.Retell(ctx, desk.RetellRequest{Hash: out.Hash, Looked: looked, Mend: *m, Before: before})
-		if err != nil {
-			return fault.In(p.Name, err)
+		return w.b.release(p)
+	}
+	w.known++
+	was = w.was(i)
+	was.Hash, was.Known = out.Hash, true
+	var told desk.Retold
+	tell := func() (_ int64, err error) { return out.Sum.ID, nil }
+	before := w.waiting.stowed.mended(out.Hash)
+	differs := m.Differs(before)
+	if differs {
+		tell = func() (_ int64, err error) {
+			told, err = w.desk.Retell(ctx, desk.RetellRequest{Hash: out.Hash, Looked: looked, Mend: *m, Before: before})
+			return cmp.Or(told.Change.ID, out.Sum.ID), err
 		}
-		was.Change = told.Change.ID
+	}
+	if err := w.noted(ctx, tell, was); err != nil {
+		return fault.In(p.Name, err)
+	}
+	if differs {
 		w.said = append(w.said, p.Name+": "+retold(told))
-	}
-	if out.Known {
-		w.known++
-	}
-	if was.Change != 0 {
-		w.remember(was)
 	}
 	return w.b.release(p)
 }
 
-// remember notes stowed photos, so that they wait again where the stow is taken back. Where
-// that fails they stay stowed.
-func (w *stowing) remember(all ...wasStowed) {
-	if err := w.waiting.stowed.add(all...); err != nil {
-		w.log.Printf("what was said of stowed photos: %v", err)
-		w.said = append(w.said, "what you said of "+all[0].Name+" could not be remembered: taken back it does not wait again")
+// was returns what is to be remembered of a photo of the batch.
+func (w *stowing) was(i int) *wasStowed {
+	p := w.b.photos[i]
+	return &wasStowed{Hash: w.b.hash(i), Batch: w.b.id, Number: p.Number, Name: p.Name, Mend: p.mend(), Press: w.press}
+}
+
+// noted stows photos, and remembers them, so that they wait again where that is taken back.
+// Where they cannot be remembered they are stowed all the same.
+func (w *stowing) noted(ctx context.Context, do func() (int64, error), photos ...*wasStowed) error {
+	noted, err := w.noting(ctx, photos, do)
+	if err == nil && noted != nil {
+		w.log.Printf("what was said of stowed photos: %v", noted)
+		w.said = append(w.said, "what you said of "+photos[0].Name+" could not be remembered: taken back it does not wait again")
 	}
+	return err
 }
 
 // retold says what became of your corrections of a photo that the stash had already.
@@ -603,19 +644,28 @@ func (s *Server) recount(r *http.Request, b *batch, ask desk.StowRequest) (said 
 		l.Said = p.mend().Stow()
 		q.Files, looked = append(q.Files, b.file(i)), append(looked, l)
 	}
-	out, err := s.desk.RecountLooked(r.Context(), q, looked)
-	if err != nil {
+	ctx := context.WithoutCancel(r.Context())
+	w := &stowing{Server: s, b: b, press: secret()[:16]}
+	var photos []*wasStowed
+	for i := range b.photos {
+		was := w.was(i)
+		known, err := s.desk.Knows(ctx, was.Hash)
+		if err != nil {
+			return "", err
+		}
+		was.Hash, was.Known = cmp.Or(known, was.Hash), known != ""
+		photos = append(photos, was)
+	}
+	var out desk.Recounted
+	if err := w.noted(ctx, func() (_ int64, err error) {
+		out, err = s.desk.RecountLooked(ctx, q, looked)
+		return out.Change.ID, err
+	}, photos...); err != nil {
 		return "", err
 	}
 	if len(out.Refused) > 0 {
 		return "", out.Refused[0]
 	}
-	w := &stowing{Server: s, b: b, press: secret()[:16]}
-	var done []wasStowed
-	for i, p := range b.photos {
-		done = append(done, wasStowed{Change: out.Change.ID, Hash: b.hash(i), Batch: b.id, Name: p.Name, Mend: p.mend(), Press: w.press})
-	}
-	w.remember(done...)
 	return strings.Join(append([]string{"counted anew: " + out.Change.What}, w.said...), "; "), nil
 }
 

@@ -1,11 +1,14 @@
 package page
 
 import (
+	"errors"
+	"fmt"
 	"net/http"
 	"os"
 	"path/filepath"
 	"regexp"
 	"slices"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -170,21 +173,32 @@ func TestAPressIsTakenBack(t *testing.T) {
 	}
 
 	// What was remembered before presses were is taken back one by one.
-	s := openStowed(filepath.Join(t.TempDir(), "stowed"))
-	require.NoError(t, s.add(wasStowed{Change: 1}, wasStowed{Change: 2}))
-	require.Equal(t, 1, s.press([]stash.Change{{ID: 2}, {ID: 1}}))
-	require.Zero(t, s.press([]stash.Change{{ID: 3}, {ID: 2}}))
+	s := openStowed(filepath.Join(t.TempDir(), "stowed"), nowhere)
+	for i := range 2 {
+		require.NoError(t, s.stowedBy(int64(i+1), ""))
+	}
+	require.Equal(t, 1, s.made([]stash.Change{{ID: 2}, {ID: 1}}))
+	require.Zero(t, s.made([]stash.Change{{ID: 3}, {ID: 2}}))
+}
+
+// nowhere is a step that no test waits for.
+func nowhere(string) {}
+
+// stowedBy remembers a photo that a change stowed.
+func (s *stowed) stowedBy(change int64, hash string) error {
+	w := &wasStowed{Hash: hash, Mend: &desk.Mend{}}
+	return errors.Join(s.begin(change-1, w), s.settle(change, w))
 }
 
 // What can be taken back no more is forgotten.
 func TestWhatIsForgottenOfStows(t *testing.T) {
-	s := openStowed(filepath.Join(t.TempDir(), "stowed"))
-	require.NoError(t, s.add(wasStowed{Change: 1, Hash: "a"}))
-	require.NoError(t, s.add(wasStowed{Change: stash.Undoable, Hash: "b"}))
+	s := openStowed(filepath.Join(t.TempDir(), "stowed"), nowhere)
+	require.NoError(t, s.stowedBy(1, "a"))
+	require.NoError(t, s.stowedBy(stash.Undoable, "b"))
 	require.Len(t, s.by(1), 1)
-	require.NoError(t, s.add(wasStowed{Change: stash.Undoable + 1, Hash: "c"}))
+	require.NoError(t, s.stowedBy(stash.Undoable+1, "c"))
 	require.Empty(t, s.by(1))
-	require.Len(t, openStowed(s.file).by(stash.Undoable), 1)
+	require.Len(t, openStowed(s.file, nowhere).by(stash.Undoable), 1)
 }
 
 // A server that is killed between two photos of a stow once came back with photos that
@@ -222,7 +236,7 @@ func TestAStowThatFailsHalfway(t *testing.T) {
 	require.Contains(t, page, "one.jpg waits again, mended as it was")
 }
 
-// A recount that is taken back has its photos wait again too, but for one that was of the
+// A recount that is taken back has its photos wait again too, also one that was of the
 // stash before.
 func TestARecountTakenBack(t *testing.T) {
 	v := visit(t)
@@ -234,6 +248,7 @@ func TestARecountTakenBack(t *testing.T) {
 	require.Equal(t, 200, code, page)
 	_, page, _ = v.post("/undo")
 	require.Contains(t, page, "two.jpg waits again")
+	require.NotContains(t, page, "Do again", "its photo is not in the stash any more")
 	waits := lookAgain.FindStringSubmatch(page)
 	require.Equal(t, "two.jpg", waits[2])
 	v.post(waits[1] + "/drop")
@@ -241,11 +256,84 @@ func TestARecountTakenBack(t *testing.T) {
 	_, _, at = v.send([]string{"one.jpg"}, table(t))
 	code, page, _ = v.post(batchAt(at)+"/stow", "basket", "chest", "recount", "1")
 	require.Equal(t, 200, code, page)
+	v.takenBackAndForth("one.jpg", func() any { return v.history() })
+}
+
+// history lists what was done.
+func (v *visitor) history() (out []string) {
+	all, err := v.desk.History(v.t.Context(), 0)
+	require.NoError(v.t, err)
+	for _, c := range all {
+		out = append(out, c.Verb+" "+c.What)
+	}
+	return out
+}
+
+// takenBackAndForth takes back what was done last, does it again, and so on: while it is
+// taken back the photo waits, once, and after it does not. state is what must come back.
+func (v *visitor) takenBackAndForth(photo string, state func() any) {
+	v.t.Helper()
+	done := state()
+	var undone any
+	for i := range 3 {
+		if i == 1 { // what is remembered outlives the server
+			v.again()
+		}
+		_, page, _ := v.post("/undo")
+		require.Regexp(v.t, photo+" waits? again, mended as ", page)
+		require.Equal(v.t, photo, lookAgain.FindStringSubmatch(page)[2])
+		require.Len(v.t, v.server.waiting.all(), 1)
+		if i == 1 {
+			v.again()
+		}
+		if i > 0 {
+			require.Equal(v.t, undone, state())
+		}
+		undone = state()
+		require.NotEqual(v.t, done, undone)
+		_, page, _ = v.post("/redo")
+		require.Contains(v.t, page, "done again: ")
+		require.NotContains(v.t, page, "Not stowed")
+		require.NoDirExists(v.t, v.server.waiting.folder)
+		require.Equal(v.t, done, state())
+	}
+}
+
+// What was said of a known photo and is taken back, and done again, waits and waits no more;
+// what one press did is taken back and done again at once; and where more was said
+// meanwhile, nothing of that is thrown away.
+func TestWhatIsToldAgain(t *testing.T) {
+	v := visit(t)
+	v.enter()
+	photos := func() string {
+		_, _, at := v.send([]string{"one.jpg", "two.jpg"}, table(t), spread(t, 9))
+		return batchAt(at)
+	}
+	v.post(photos() + "/stow")
+	at := photos()
+	v.post(at+"/1/say", "do", "fix", "pieces", "1", "print", "stripes")
+	v.post(at+"/2/say", "do", "fix", "pieces", "1", "print", "dots")
+	_, page, _ := v.post(at + "/stow")
+	require.Contains(t, page, "2 photos known already")
+	state := func() any {
+		all, err := v.desk.Pieces(t.Context(), desk.PiecesRequest{})
+		require.NoError(t, err)
+		return append(v.history(), fmt.Sprintf("%+v", all.Held))
+	}
+	v.takenBackAndForth("one.jpg; two.jpg", state)
+
 	_, page, _ = v.post("/undo")
-	require.NotContains(t, page, "waits again")
-	require.NoDirExists(t, v.server.waiting.folder)
-	_, err := os.Stat(filepath.Join(v.stash + ".stowed"))
-	require.NoError(t, err)
+	at = lookAgain.FindStringSubmatch(page)[1]
+	b := v.server.waiting.find(strings.TrimPrefix(at, "/look/"))
+	v.post(b.photoAt(1)+"/say", "do", "fix", "pieces", "1", "value", "dark")
+	_, page, _ = v.post("/redo")
+	require.Contains(t, page, "more was said of two.jpg since, and it waits still")
+	require.Equal(t, "two.jpg", lookAgain.FindStringSubmatch(page)[2])
+	v.again()
+	require.Len(t, v.server.waiting.all(), 1)
+	_, page, _ = v.post("/undo")
+	require.Contains(t, page, "one.jpg waits again")
+	require.Len(t, v.server.waiting.all()[0].photos, 2, "each waits once")
 }
 
 // With nothing done, nothing is offered to be taken back or done again.

@@ -2,6 +2,7 @@ package page
 
 import (
 	"cmp"
+	"context"
 	"crypto/sha256"
 	"encoding/hex"
 	"encoding/json"
@@ -31,16 +32,17 @@ type waiting struct {
 	size    *atomic.Int64 // no fewer bytes of photos than there are: count finds which have gone
 	coming  chan struct{} // as many requests as may bring photos at once
 	stowed  *stowed       // last
+	disk    step
 	mu      sync.Mutex
 	batches []*batch // the newest last
 }
 
 // batch is photos that were sent together.
 type batch struct {
-	id     string
-	dir    string
-	size   *atomic.Int64 // of all that wait
-	sentIn string        // the batch that its photos were sent in and stowed from, where they come back
+	id   string
+	dir  string
+	size *atomic.Int64 // of all that wait
+	disk step
 
 	mu     sync.Mutex // held by whoever looks at it or changes it
 	photos []*sent
@@ -63,6 +65,9 @@ type sent struct {
 	// Shape counts how often its pieces were found anew, so that a page that still shows
 	// the former pieces can be told apart.
 	Shape int `json:"shape,omitempty"`
+	// Undoes is the change that stowed it, where that is being taken back: until it is the
+	// photo is hidden.
+	Undoes int64 `json:"undoes,omitempty"`
 
 	looked desk.Looked
 	seen   bool   // looked is of what counts
@@ -87,8 +92,8 @@ func (p *sent) mend() *desk.Mend {
 
 // openWaiting reads what was left in a folder, which need not be there; what was stowed
 // from it is remembered in a file.
-func openWaiting(folder, stowed string) (*waiting, error) {
-	w := &waiting{folder: folder, most: mostWaiting, size: new(atomic.Int64), coming: make(chan struct{}, mostComing), stowed: openStowed(stowed)}
+func openWaiting(folder, stowed string, disk step) (*waiting, error) {
+	w := &waiting{folder: folder, most: mostWaiting, size: new(atomic.Int64), coming: make(chan struct{}, mostComing), stowed: openStowed(stowed, disk), disk: disk}
 	entries, err := os.ReadDir(folder)
 	if err != nil && !errors.Is(err, os.ErrNotExist) {
 		return nil, fault.New(folder, "the photos not stowed yet cannot be read", "make the folder readable, or move it away", err)
@@ -99,18 +104,23 @@ func openWaiting(folder, stowed string) (*waiting, error) {
 	}
 	var all []aged
 	for _, e := range entries {
-		b := &batch{id: e.Name(), dir: filepath.Join(folder, e.Name()), size: w.size}
+		b := &batch{id: e.Name(), dir: filepath.Join(folder, e.Name()), size: w.size, disk: disk}
 		data, err := os.ReadFile(filepath.Join(b.dir, batchFile))
 		if err == nil {
 			err = b.read(data)
 		}
 		info, infoErr := e.Info()
-		if err != nil || infoErr != nil || len(b.photos) == 0 {
+		if err == nil && len(b.photos) == 0 {
+			w.drop(b)
+			continue
+		}
+		if err != nil || infoErr != nil {
 			if infoErr == nil && time.Since(info.ModTime()) > brokenOff { // the photos are where they came from
 				_ = os.RemoveAll(b.dir)
 			}
 			continue
 		}
+		b.tidy()
 		b.is(data)
 		all = append(all, aged{b, info.ModTime().UnixNano()})
 	}
@@ -183,7 +193,7 @@ func (w *waiting) count() {
 
 // begin makes a batch that is not shown on any page yet.
 func (w *waiting) begin() (*batch, error) {
-	b := &batch{id: secret()[:16], size: w.size}
+	b := &batch{id: secret()[:16], size: w.size, disk: w.disk}
 	b.dir = filepath.Join(w.folder, b.id)
 	if err := os.MkdirAll(b.dir, 0o700); err != nil {
 		return nil, fault.New("the folder of photos not stowed yet", "it cannot be written", "make room on the disk, or make the folder writable", err)
@@ -191,10 +201,18 @@ func (w *waiting) begin() (*batch, error) {
 	return b, nil
 }
 
-// add makes a batch that was begun visible, where there are fewer than most.
-func (w *waiting) add(b *batch, most int) error {
+// show makes a batch visible, where there are fewer than most or it is already, and drops
+// an empty one.
+func (w *waiting) show(b *batch, most int) error {
+	if len(b.photos) == 0 {
+		w.drop(b)
+		return nil
+	}
 	w.mu.Lock()
 	defer w.mu.Unlock()
+	if slices.Contains(w.batches, b) {
+		return nil
+	}
 	if len(w.batches) >= most {
 		return errFull
 	}
@@ -202,10 +220,10 @@ func (w *waiting) add(b *batch, most int) error {
 	return nil
 }
 
-// join makes the photos of a batch that was begun visible: in the batch b, where that still
-// waits and has room, else by themselves, as one of most batches at most. It returns the
-// batch that holds them, locked; where it fails they are dropped.
-func (w *waiting) join(in, b *batch, most int) (*batch, error) {
+// join puts the photos of a batch that was begun into the batch b, where that still waits
+// and has room; else they stay. It returns the batch that holds them, locked, which is to be
+// shown; where it fails they are dropped.
+func (w *waiting) join(in, b *batch) (*batch, error) {
 	if b != nil {
 		b.mu.Lock()
 		if w.find(b.id) != b || len(b.photos)+len(in.photos) > mostTogether {
@@ -219,9 +237,7 @@ func (w *waiting) join(in, b *batch, most int) (*batch, error) {
 	} else {
 		b = in
 		b.mu.Lock()
-		if err = b.keep(); err == nil {
-			err = w.add(b, most)
-		}
+		err = b.keep()
 	}
 	if err != nil {
 		w.drop(in)
@@ -239,6 +255,9 @@ func (w *waiting) lose(b *batch) {
 // drop forgets a batch and removes its files; the caller holds the batch's lock.
 func (w *waiting) drop(b *batch) {
 	w.lose(b)
+	w.disk("forget the batch")
+	_ = os.Remove(filepath.Join(b.dir, batchFile)) // first, so that no photo waits whose file is gone
+	w.disk("remove the batch")
 	_ = os.RemoveAll(b.dir)
 	_ = os.Remove(w.folder) // where it is empty
 }
@@ -293,6 +312,7 @@ func (b *batch) adopt(from *batch) error {
 		was := from.folder(i)
 		p.Number = b.number()
 		b.photos = append(b.photos, p)
+		b.disk("move the photo")
 		if err := os.Rename(was, b.folder(len(b.photos)-1)); err != nil {
 			b.photos = b.photos[:len(b.photos)-1]
 			return err
@@ -303,9 +323,11 @@ func (b *batch) adopt(from *batch) error {
 
 // is publishes the names of the batch's photos and its version, a hash of what is kept.
 func (b *batch) is(kept []byte) {
-	names := make([]string, len(b.photos))
-	for i, p := range b.photos {
-		names[i] = p.Name
+	var names []string
+	for _, p := range b.photos {
+		if p.Undoes == 0 {
+			names = append(names, p.Name)
+		}
 	}
 	sum := sha256.Sum256(kept)
 	b.now.Store(&batchNow{names, hex.EncodeToString(sum[:8])})
@@ -314,7 +336,7 @@ func (b *batch) is(kept []byte) {
 // forget drops photos of a batch that is not kept yet.
 func (b *batch) forget(all ...*sent) {
 	for _, p := range all {
-		removeAll(b.without(p))
+		b.removeAll(b.without(p))
 	}
 }
 
@@ -325,7 +347,7 @@ func (b *batch) release(p *sent) error {
 	if err := b.keep(); err != nil {
 		return err
 	}
-	removeAll(files)
+	b.removeAll(files)
 	return nil
 }
 
@@ -337,10 +359,22 @@ func (b *batch) without(p *sent) []string {
 	return files
 }
 
-func removeAll(files []string) {
+func (b *batch) removeAll(files []string) {
 	for _, f := range files {
+		b.disk("remove")
 		_ = os.RemoveAll(f) // what cannot be removed now goes with the batch
 	}
+}
+
+// tidy removes what belongs to none of the photos, of a server that was killed before it
+// took them in or after it let them go.
+func (b *batch) tidy() {
+	keep := []string{filepath.Join(b.dir, batchFile)}
+	for i := range b.photos {
+		keep = append(keep, b.folder(i), b.shown(i))
+	}
+	all, _ := filepath.Glob(filepath.Join(b.dir, "*")) // of a name of ours
+	b.removeAll(slices.DeleteFunc(all, func(f string) bool { return slices.Contains(keep, f) }))
 }
 
 // batchKept is a batch as it is kept.
@@ -369,5 +403,99 @@ func (b *batch) keep() error {
 		return err
 	}
 	b.is(data)
-	return writeWhole(filepath.Join(b.dir, batchFile), data)
+	return b.disk.writeWhole(filepath.Join(b.dir, batchFile), data)
+}
+
+// of returns the batch in which a photo waits, locked, and the photo; nil where it waits no
+// more.
+func (w *waiting) of(x *wasStowed) (b *batch, p *sent) {
+	if b = w.find(x.Batch); b == nil {
+		return nil, nil
+	}
+	b.mu.Lock()
+	if i := slices.IndexFunc(b.photos, func(p *sent) bool { return p.Number == x.Number }); i >= 0 && w.find(b.id) == b {
+		return b, b.photos[i]
+	}
+	b.mu.Unlock()
+	return nil, nil
+}
+
+// release has a photo that was stowed wait no more, unless more is said of it now than was
+// stowed: still reports that it waits.
+func (w *waiting) release(x *wasStowed) (still bool, err error) {
+	b, p := w.of(x)
+	if b == nil {
+		return false, nil
+	}
+	defer b.mu.Unlock()
+	if m := p.mend(); m.Differs(x.Mend) || x.Mend.Differs(m) {
+		return true, nil
+	}
+	if err := b.release(p); err != nil {
+		return false, err
+	}
+	return false, w.show(b, 0)
+}
+
+// heal has what waits and what the stash holds agree, after a server that was killed while
+// it stowed, took back or did again: no photo waits that is stowed, and each that was taken
+// back does.
+func (s *Server) heal(ctx context.Context) error {
+	var stand []stash.Change // read where anything is in doubt
+	stands := func(id int64) (bool, error) {
+		var err error
+		if stand == nil {
+			stand, err = s.desk.History(ctx, 0)
+		}
+		return slices.ContainsFunc(stand, func(c stash.Change) bool { return c.ID == id }), err
+	}
+	for _, b := range s.waiting.all() {
+		for _, p := range slices.Clone(b.photos) {
+			if p.Undoes == 0 {
+				continue
+			}
+			still, err := stands(p.Undoes)
+			if err == nil && !still {
+				err = s.waiting.stowed.wasUndone(ctx, s.desk, p.Undoes)
+			}
+			if err != nil {
+				return err
+			}
+			if p.Undoes = 0; still {
+				err = b.release(p)
+			} else {
+				err = b.keep()
+			}
+			if err != nil {
+				return err
+			}
+		}
+		if err := s.waiting.show(b, 0); err != nil {
+			return err
+		}
+	}
+	for _, x := range s.waiting.stowed.of(func(*wasStowed) bool { return true }) {
+		b, _ := s.waiting.of(x)
+		if b != nil {
+			b.mu.Unlock()
+		}
+		var is bool
+		var err error
+		switch {
+		case x.Begun != nil:
+			var change int64
+			if change, err = s.desk.ChangeOf(ctx, x.Hash, *x.Begun); err == nil {
+				is, err = change != 0, s.waiting.stowed.settle(change, x)
+			}
+		case b != nil:
+			is, err = stands(x.Change)
+		}
+		if err == nil && is {
+			_, err = s.waiting.release(x)
+		}
+		if err != nil {
+			return err
+		}
+	}
+	return nil
 }

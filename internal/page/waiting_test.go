@@ -14,7 +14,7 @@ import (
 // refused and leave nothing; those that are taken back are not.
 func TestNoMoreBatchesThanMayBe(t *testing.T) {
 	dir := t.TempDir()
-	w, err := openWaiting(filepath.Join(dir, "waiting"), filepath.Join(dir, "stowed"))
+	w, err := openWaiting(filepath.Join(dir, "waiting"), filepath.Join(dir, "stowed"), nowhere)
 	require.NoError(t, err)
 	begin := func() *batch {
 		b, err := w.begin()
@@ -23,16 +23,17 @@ func TestNoMoreBatchesThanMayBe(t *testing.T) {
 		return b
 	}
 	one, two := begin(), begin()
-	b, err := w.join(one, nil, 1)
-	require.NoError(t, err)
-	b.mu.Unlock()
-	b, err = w.join(two, nil, 1)
-	require.ErrorIs(t, err, errFull)
-	b.mu.Unlock()
+	shown := func(in *batch, most int) error {
+		b, err := w.join(in, nil)
+		require.NoError(t, err)
+		defer b.mu.Unlock()
+		return w.show(b, most)
+	}
+	require.NoError(t, shown(one, 1))
+	require.ErrorIs(t, shown(two, 1), errFull)
+	w.drop(two)
 	require.NoDirExists(t, two.dir)
-	b, err = w.join(begin(), nil, math.MaxInt)
-	require.NoError(t, err)
-	b.mu.Unlock()
+	require.NoError(t, shown(begin(), math.MaxInt))
 	require.Len(t, w.all(), 2)
 
 	// All that waits is bounded, what nobody sees yet with it.

@@ -1,6 +1,7 @@
 package page
 
 import (
+	"context"
 	"net/http"
 	"net/url"
 	"slices"
@@ -96,16 +97,18 @@ func history(s *Server, r *http.Request) (answer, error) {
 	}
 	v := map[string]any{"Waiting": s.waitingViews()}
 	if len(all) > 0 && all[0].Undoable {
-		v["Undo"] = changeWords(all[:max(1, s.waiting.stowed.press(all))])
+		v["Undo"] = changeWords(all[:max(1, s.waiting.stowed.made(all))])
 	}
-	if undone != nil {
-		v["Redo"] = changeWords([]stash.Change{*undone})
+	if len(undone) > 0 {
+		undone = undone[:max(1, s.waiting.stowed.unmade(undone))]
+		slices.Reverse(undone) // what is done again first comes last in time, as in a history
+		v["Redo"] = changeWords(undone)
 	}
 	return answer{document: report.HistoryDocument(all), Frame: report.Frame{After: s.form(r, "history.html", v)}}, nil
 }
 
 func undo(s *Server, r *http.Request) (answer, error) {
-	all, back, err := s.takeBack(r.Context())
+	all, back, err := s.takeBack(context.WithoutCancel(r.Context()))
 	said := taken("taken back", all)
 	if back != nil {
 		if len(back) == 1 {
@@ -121,8 +124,16 @@ func undo(s *Server, r *http.Request) (answer, error) {
 }
 
 func redo(s *Server, r *http.Request) (answer, error) {
-	all, err := s.desk.Redo(r.Context(), 1, nil)
-	return after("/history", taken("done again", all)), err
+	all, still, err := s.doAgain(context.WithoutCancel(r.Context()))
+	slices.Reverse(all)
+	said := taken("done again", all)
+	if still != nil {
+		said += "; more was said of " + cloth.Few(still) + " since, and " + map[bool]string{true: "it waits", false: "they wait"}[len(still) == 1] + " still"
+	}
+	if err != nil && said != "" {
+		err = fault.In(said, err)
+	}
+	return after("/history", said), err
 }
 
 func taken(how string, all []stash.Change) string {

@@ -87,6 +87,9 @@ type Change struct {
 	// Difference is what it changed of the counts, in shelf order.
 	Difference []shelf.Count
 	Undoable   bool // among the last that can be undone
+	// Again is the number under which a change that was taken back is kept to be done again,
+	// also once it is; 0: it stands since it was made, or cannot be.
+	Again int64
 }
 
 // Filter says which holdings are meant. Its zero value means all; an empty field does not

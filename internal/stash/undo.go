@@ -121,7 +121,7 @@ func (t *tx) undo() (c Change, files []string, err error) {
 	if files, err = t.putBack(entries); err != nil {
 		return Change{}, nil, err
 	}
-	if err := t.keepUndone(c, before, files); err != nil {
+	if c.Again, err = t.keepUndone(c, before, files); err != nil {
 		return Change{}, nil, err
 	}
 	return c, files, t.exec(`DELETE FROM change WHERE id = ?`, c.ID)
@@ -129,14 +129,14 @@ func (t *tx) undo() (c Change, files []string, err error) {
 
 // keepUndone keeps how the rows were before a change was taken back, which the journal
 // says after the entry before. A photo that it brought in is gone, so that neither it nor
-// what was taken back before can be done again.
-func (t *tx) keepUndone(c Change, before int64, files []string) error {
+// what was taken back before can be done again: again is then 0.
+func (t *tx) keepUndone(c Change, before int64, files []string) (again int64, err error) {
 	for _, f := range files {
 		if named, err := t.has(`SELECT 1 FROM photo WHERE file = ?`, f); err != nil || !named {
-			return errors.Join(err, t.forgetUndone())
+			return 0, errors.Join(err, t.forgetUndone())
 		}
 	}
-	return t.exec(`INSERT INTO undone (verb, what, rows)
+	return t.insert(`INSERT INTO undone (verb, what, rows)
 		SELECT ?, ?, json_group_array(json_array(tbl, row, json(was)) ORDER BY seq DESC) FROM journal WHERE change = ? AND seq > ?`, c.Verb, c.What, c.ID, before)
 }
 
@@ -145,8 +145,8 @@ func (t *tx) forgetUndone() error { return t.exec(`DELETE FROM undone`) }
 // Redo does again the last change that was taken back, as a change of its own;
 // ErrUnknown where none is left: another change came since, or it brought in a photo.
 func (s *Stash) Redo(ctx context.Context) (Change, error) {
-	return s.changeAfter(ctx, "", func(t *tx) (what string, err error) {
-		var id int64
+	var id int64
+	c, err := s.changeAfter(ctx, "", func(t *tx) (what string, err error) {
 		var verb string
 		err = t.one(`SELECT id, verb, what FROM undone ORDER BY id DESC LIMIT 1`, nil, &id, &verb, &what)
 		if errors.Is(err, sql.ErrNoRows) {
@@ -165,15 +165,22 @@ func (s *Stash) Redo(ctx context.Context) (Change, error) {
 		}
 		return what, errors.Join(t.exec(`UPDATE change SET verb = ? WHERE id = ?`, verb, t.id), t.exec(`DELETE FROM undone WHERE id = ?`, id))
 	})
+	c.Again = id
+	return c, err
 }
 
-// Undone returns the change that Redo would do again; false where there is none.
-func (s *Stash) Undone(ctx context.Context) (c Change, ok bool, err error) {
-	all, err := rowsOf(ctx, s.r, func(c *Change) []any { return []any{&c.Verb, &c.What} }, `SELECT verb, what FROM undone ORDER BY id DESC LIMIT 1`)
-	if err != nil || len(all) == 0 {
-		return c, false, Explain(s.file, err)
-	}
-	return all[0], true, nil
+// Undone lists the changes that Redo can do again, the one that it would do first.
+func (s *Stash) Undone(ctx context.Context) ([]Change, error) {
+	all, err := rowsOf(ctx, s.r, func(c *Change) []any { return []any{&c.Again, &c.Verb, &c.What} }, `SELECT id, verb, what FROM undone ORDER BY id DESC`)
+	return all, Explain(s.file, err)
+}
+
+// ChangeOf returns the last change after another that the journal has of a photo: that
+// brought it in, looked at it again or counted by it; 0 where there is none.
+func (s *Stash) ChangeOf(ctx context.Context, hash string, after int64) (id int64, err error) {
+	err = s.r.QueryRowContext(ctx, `SELECT coalesce(max(j.change), 0) FROM journal j JOIN photo p ON p.id = j.row
+		WHERE j.tbl = 'photo' AND p.hash = ? AND j.change > ?`, hash, after).Scan(&id)
+	return id, Explain(s.file, err)
 }
 
 // entry is how a row was before a change; was is NULL where it was not there.

@@ -184,13 +184,21 @@ func TestRedo(t *testing.T) {
 		}
 		return f[0].Least
 	}
+	var again []int64
 	for range 3 {
-		_, err := s.Undo(ctx)
+		c, err := s.Undo(ctx)
 		require.NoError(t, err)
+		again = append(again, c.Again)
 	}
+	require.IsIncreasing(t, again)
 	for want := 1; want <= 2; want++ {
-		_, err := s.Redo(ctx)
+		left, err := s.Undone(ctx)
 		require.NoError(t, err)
+		require.Len(t, left, 4-want)
+		require.Equal(t, again[3-want], left[0].Again)
+		c, err := s.Redo(ctx)
+		require.NoError(t, err)
+		require.Equal(t, again[3-want], c.Again)
 		require.Equal(t, want, least())
 	}
 	_, err := s.SavePlan(ctx, "p", []byte(`{}`))
@@ -198,4 +206,32 @@ func TestRedo(t *testing.T) {
 	_, err = s.Redo(ctx)
 	require.ErrorIs(t, err, ErrUnknown)
 	require.Equal(t, 2, least())
+}
+
+// The last change of a photo is known, and none that was taken back.
+func TestTheChangeOfAPhoto(t *testing.T) {
+	s := open(t, t.TempDir())
+	of := func(hash string, after int64) int64 {
+		id, err := s.ChangeOf(ctx, hash, after)
+		require.NoError(t, err)
+		return id
+	}
+	one, err := s.Stow(ctx, photo("one.jpg", squares(3)...))
+	require.NoError(t, err)
+	require.Zero(t, one.Sum.Again)
+	other, err := s.Stow(ctx, photo("other.jpg", squares(2)...))
+	require.NoError(t, err)
+	require.Equal(t, one.Sum.ID, of(one.Hash, 0))
+	require.Zero(t, of(one.Hash, one.Sum.ID))
+	c, _, err := s.Recount(ctx, "new", 0, photo("one.jpg", squares(3)...))
+	require.NoError(t, err)
+	require.Equal(t, c.ID, of(one.Hash, one.Sum.ID))
+	require.Equal(t, other.Sum.ID, of(other.Hash, 0))
+	undone, err := s.Undo(ctx)
+	require.NoError(t, err)
+	require.NotZero(t, undone.Again)
+	require.Zero(t, of(one.Hash, one.Sum.ID))
+	undone, err = s.Undo(ctx)
+	require.NoError(t, err)
+	require.Zero(t, undone.Again, "it brought in a photo, which is gone")
 }

@@ -49,7 +49,7 @@ const isChild = "PIECEBAG_TEST_CHILD"
 // Main is the TestMain of a package whose test binary is a child too: it runs the tests, or,
 // where Command started it, do with the words of Command. before is for the Before of
 // stash.Options.
-func Main(m *testing.M, do func(before func(step string), words []string) error) {
+func Main(m interface{ Run() int }, do func(before func(step string), words []string) error) {
 	if os.Getenv(isChild) == "" {
 		os.Exit(m.Run())
 	}
