@@ -704,15 +704,33 @@ func (b *tab) touch(on string, dx, dy float64) {
 		const r = e.getBoundingClientRect();
 		return [r.x + r.width / 2, r.y + r.height / 2];
 	})()`)
-	send := func(kind input.DispatchTouchEventType, points ...*input.TouchPoint) {
-		_, err := chromedp.Call(b.ctx, input.DispatchTouchEvent, input.DispatchTouchEventParams{Type: kind, TouchPoints: append([]*input.TouchPoint{}, points...)})
+	b.fingers([][2]float64{{at[0], at[1]}}, dx, dy, "")
+}
+
+// fingers puts fingers down, waits until an expression is true, moves them, each the next
+// the other way, and lifts them.
+func (b *tab) fingers(at [][2]float64, dx, dy float64, until string) {
+	b.t.Helper()
+	send := func(kind input.DispatchTouchEventType, far float64) {
+		points := []*input.TouchPoint{}
+		for i, p := range at {
+			way := float64(1 - 2*i)
+			points = append(points, &input.TouchPoint{X: p[0] + way*far*dx, Y: p[1] + way*far*dy, ID: new(float64(i))})
+		}
+		if kind == input.DispatchTouchEventTypeTouchEnd {
+			points = points[:0]
+		}
+		_, err := chromedp.Call(b.ctx, input.DispatchTouchEvent, input.DispatchTouchEventParams{Type: kind, TouchPoints: points})
 		b.works(err)
 	}
-	send(input.DispatchTouchEventTypeTouchStart, &input.TouchPoint{X: at[0], Y: at[1]})
-	for step := 1.0; step <= 4 && (dx != 0 || dy != 0); step++ {
-		send(input.DispatchTouchEventTypeTouchMove, &input.TouchPoint{X: at[0] + dx*step/4, Y: at[1] + dy*step/4})
+	send(input.DispatchTouchEventTypeTouchStart, 0)
+	if until != "" {
+		b.until(until)
 	}
-	send(input.DispatchTouchEventTypeTouchEnd)
+	for step := 1.0; step <= 4 && (dx != 0 || dy != 0); step++ {
+		send(input.DispatchTouchEventTypeTouchMove, step/4)
+	}
+	send(input.DispatchTouchEventTypeTouchEnd, 1)
 }
 
 // A phone's browser comes in by the code and then works by plain forms too. To an address of
@@ -809,6 +827,44 @@ func TestBrowserByFinger(t *testing.T) {
 	b.touch(element("form.drawn [name=do]"), 0, 0)
 	b.until(`!document.querySelector("[aria-busy]") && [...document.querySelectorAll(".edge")].some(e => e.getAttribute("points").includes("` + fmt.Sprintf("%.1f,%.1f", now[0], now[1]) + `"))`)
 
+	// Nearer by a button and by two fingers: what is between them stays there, and what was
+	// begun too; a tap beside a piece that is smaller than a thumb means it.
+	wide := `Math.round(100 * ` + element("svg.sheet") + `.clientWidth / ` + element(".stage") + `.clientWidth)`
+	b.touch(element("[data-tool=choose]"), 0, 0)
+	b.touch(element("[data-zoom='+']"), 0, 0)
+	b.until(wide + " === 150")
+	b.touch(element("[data-zoom='-']"), 0, 0)
+	b.until(wide + " === 100")
+	require.Equal(t, "true", is[string](b, element("[data-zoom='-']")+`.getAttribute("aria-disabled")`))
+	is[bool](b, element(".stage")+`.scrollIntoView({block: "center"}), true`)
+	stage := is[[]float64](b, box(".stage"))
+	x, y := stage[0]+stage[2]/2, stage[1]+stage[3]/4
+	between := `(p => [p.x, p.y])(new DOMPoint(` + fmt.Sprintf("%f, %f", x, y) + `).matrixTransform(` + element("svg.sheet") + `.getScreenCTM().inverse()))`
+	held := is[[]float64](b, between)
+	pressed := `document.querySelectorAll("svg.sheet [aria-pressed=true]").length`
+	picked := is[int](b, pressed)
+	b.fingers([][2]float64{{x - 20, y}, {x + 20, y}}, -40, 0, "")
+	b.until(wide + " === 300")
+	require.InDeltaSlice(t, held, is[[]float64](b, between), 3*scale)
+	require.EqualValues(t, 1, is[float64](b, "visualViewport.scale"), "the page round it lies still")
+	b.fingers([][2]float64{{x - 60, y}, {x + 60, y}}, 50, 0, "")
+	b.until(wide + " === 100")
+	require.Equal(t, picked, is[int](b, pressed), "two fingers choose nothing")
+	near := is[[]float64](b, `(() => {
+		const all = [...document.querySelectorAll("svg.sheet a")].map(a => [a.dataset.piece, a.querySelector(".edge").getBoundingClientRect()]);
+		const free = (x, y) => document.elementFromPoint(x, y)?.closest("svg.sheet") && !document.elementFromPoint(x, y).closest("a");
+		for (const [n, r] of all) for (const dx of [-12, 12]) {
+			const x = dx < 0 ? r.left + dx : r.right + dx, y = r.y + r.height / 2;
+			const others = all.filter(([o, q]) => o !== n && x > q.left - 25 && x < q.right + 25 && y > q.top - 25 && y < q.bottom + 25);
+			if (free(x, y) && !others.length) return [Number(n), x, y];
+		}
+		return [];
+	})()`)
+	require.Len(t, near, 3, "no piece lies by itself")
+	b.fingers([][2]float64{{near[1], near[2]}}, 0, 0, "")
+	b.until(element(fmt.Sprintf(`[data-piece="%.0f"]`, near[0])) + `.getAttribute("aria-pressed") === "true"`)
+	b.fingers([][2]float64{{near[1], near[2]}}, 0, 0, "")
+
 	b.touch(element("[data-tool=draw]"), 0, 0)
 	pieces := is[int](b, `document.querySelectorAll("[data-piece]").length`)
 	b.touch(element(`[data-piece="9"] .edge`), 0, 0)
@@ -829,6 +885,32 @@ func TestBrowserByFinger(t *testing.T) {
 	b.touch(element("#patch-C3"), 0, 0)
 	b.says("A1 and C3 have changed places")
 	require.Equal(t, first, says("C3"))
+
+	// A finger that rests on a patch lifts its cloth, and lays it down elsewhere, while the
+	// page lies still; one that moves at once moves the page; one that rests long picks.
+	middle := func(patch string) [2]float64 {
+		at := is[[]float64](b, `(r => [r.x + r.width / 2, r.y + r.height / 2])(`+element("#patch-"+patch)+`.getBoundingClientRect())`)
+		return [2]float64{at[0], at[1]}
+	}
+	is[bool](b, element(".top")+`.scrollIntoView({block: "center"}), true`)
+	scrolled := is[float64](b, "scrollY")
+	require.Positive(t, scrolled)
+	first = says("A2")
+	from, to := middle("A2"), middle("C1")
+	b.fingers([][2]float64{from}, to[0]-from[0], to[1]-from[1], element("#patch-A2")+`.classList.contains("dragged") && !!`+element(".lifted"))
+	b.says("A2 and C1 have changed places")
+	require.Equal(t, first, says("C1"))
+	require.InDelta(t, scrolled, is[float64](b, "scrollY"), 1)
+	require.False(t, is[bool](b, `!!document.querySelector(".lifted, .dragged, .over, [aria-pressed=true]")`))
+	first = says("A2")
+	from, to = middle("A2"), middle("B2")
+	b.fingers([][2]float64{from}, 0, -200, "")
+	b.until(fmt.Sprintf("scrollY > %f + 100", scrolled))
+	require.Equal(t, first, says("A2"))
+	require.False(t, is[bool](b, `!!document.querySelector(".lifted, .dragged, [aria-pressed=true]")`))
+	is[bool](b, element(".top")+`.scrollIntoView({block: "center"}), true`)
+	b.fingers([][2]float64{middle("B2")}, 0, 0, `!!`+element(".lifted"))
+	b.until(element("#patch-B2") + `.getAttribute("aria-pressed") === "true"`)
 
 	w := stocked(t)
 	b = browse(w)

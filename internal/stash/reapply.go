@@ -22,8 +22,18 @@ func (t *tx) reapply(rows []row, photo int64) ([]row, error) {
 	if err != nil {
 		return nil, err
 	}
-	for _, k := range all {
-		rows = k.reapply(rows, k.outline)
+	for i, k := range all {
+		var parts []geom.Polygon // that you drew of its piece afterwards
+		for _, later := range all[i+1:] {
+			if g := later.Outline; g != nil && !later.Merged && inside(g, k.outline) {
+				parts = append(parts, g)
+			}
+		}
+		if len(parts) > 1 && !k.NotAPiece && !k.Merged && k.Split == 0 {
+			k.reapplyTo(rows, parts)
+		} else {
+			rows = k.reapply(rows, k.outline)
+		}
 	}
 	for i := range rows {
 		if err := tidyKeepingLabel(&rows[i]); err != nil {
@@ -61,6 +71,16 @@ func (k said) reapply(rows []row, outline geom.Polygon) []row {
 		}
 	}
 	return out
+}
+
+// reapplyTo says of the parts of a piece what k says of its cloth. Its size was of the whole.
+func (k said) reapplyTo(rows []row, parts []geom.Polygon) {
+	k.Correction = Correction{Family: k.Family, Value: k.Value, Print: k.Print, Bin: k.Bin, Basket: k.Basket}
+	for _, g := range parts {
+		if i := best(rows, g, geom.IoU); i >= 0 {
+			rows[i] = k.apply(rows[i])[0]
+		}
+	}
 }
 
 // find returns the index of the piece that k corrects, -1 where there is none. It lies

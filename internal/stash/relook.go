@@ -105,10 +105,11 @@ func (t *tx) counted(hash string) ([]cloth.Holding, error) {
 func (t *tx) reconcile(old, rows []row, now []Said) error {
 	to := match(outlines(rows), outlines(old))
 	matchCorrected(to, rows, old)
+	of := wholes(to, rows, old)
 	// A label stands for the print that its pieces had before.
 	names := map[string]string{}
 	for i, j := range to {
-		if j >= 0 && old[j].Print != "" && names[rows[i].Print] == "" {
+		if j = max(j, of[i]); j >= 0 && old[j].Print != "" && names[rows[i].Print] == "" {
 			names[rows[i].Print] = old[j].Print
 		}
 	}
@@ -120,12 +121,13 @@ func (t *tx) reconcile(old, rows []row, now []Said) error {
 		if name, ok := names[h.Print]; ok {
 			h.Print = name
 		}
-		if j < 0 {
+		if j >= 0 {
+			found[j] = true
+			h.ID = old[j].ID
+		} else if j = of[i]; j < 0 {
 			continue
 		}
-		found[j] = true
 		was := old[j]
-		h.ID = was.ID
 		if was.gone != "" && was.gone != goneNotFound {
 			h.Count, h.gone = 0, was.gone
 		}
@@ -175,6 +177,23 @@ func (t *tx) reconcile(old, rows []row, now []Said) error {
 		}
 	}
 	return nil
+}
+
+// wholes returns for each piece that you drew, and that is none of the former ones, the index
+// of the one that it is a part of, -1 where it is of none. The parts of one that was used
+// are used.
+func wholes(to []int, rows, old []row) []int {
+	of := make([]int, len(rows))
+	for i, h := range rows {
+		of[i] = -1
+		if to[i] >= 0 || !h.corrected {
+			continue
+		}
+		of[i] = slices.IndexFunc(old, func(o row) bool { // those that count come first
+			return (o.Count > 0 || o.gone == goneUsed) && inside(h.outline, o.outline)
+		})
+	}
+	return of
 }
 
 // denied reports whether you said that a piece is no piece.

@@ -1,6 +1,7 @@
 package stash
 
 import (
+	"fmt"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -230,4 +231,58 @@ func TestSaidWithALaterLook(t *testing.T) {
 	_, err = s.Undo(ctx)
 	require.NoError(t, err)
 	require.Equal(t, was, holdings(t, s, Filter{}))
+}
+
+// Where a later look parts a piece that the stash has, both halves are of its cloth: they lie
+// in its basket and its bin, are of its print, and are what you said of it, but for its size
+// and for what you say of one half alone. The halves of a piece that was used are used.
+func TestAPieceThatIsPartedLater(t *testing.T) {
+	for _, share := range []float64{50, 70} { // of 100; the larger half may be taken for the whole
+		for name, c := range map[string]struct {
+			before func(t *testing.T, s *Stash, id int64)
+			halves []string
+		}{
+			"as it came in": {func(*testing.T, *Stash, int64) {}, []string{`blue light 1.25 "print 1" "chest" ""`, `green light 1.25 "print 1" "chest" ""`}},
+			"said": {func(t *testing.T, s *Stash, id int64) {
+				correct(t, s, id, Correction{Family: cloth.Teal, Value: cloth.Dark, WidthIn: 3.5, Print: word("poppies")})
+			}, []string{`teal dark 1.25 "poppies" "chest" ""`, `green dark 1.25 "poppies" "chest" ""`}},
+			"drawn": {func(t *testing.T, s *Stash, id int64) {
+				correct(t, s, id, Correction{Outline: box(0, 0, 96, 100), Family: cloth.Teal})
+			}, []string{`teal light 1.25 "print 1" "chest" ""`, `green light 1.25 "print 1" "chest" ""`}},
+			"moved": {func(t *testing.T, s *Stash, id int64) {
+				correct(t, s, id, Correction{Basket: word("tin")})
+			}, []string{`blue light 1.25 "print 1" "tin" ""`, `green light 1.25 "print 1" "tin" ""`}},
+			"in a bin": {func(t *testing.T, s *Stash, id int64) {
+				_, err := s.Sort(ctx, map[int64]string{id: "sea greens"})
+				require.NoError(t, err)
+			}, []string{`blue light 1.25 "print 1" "chest" "sea greens"`, `green light 1.25 "print 1" "chest" "sea greens"`}},
+			"used": {func(t *testing.T, s *Stash, id int64) {
+				_, err := s.Use(ctx, Removal{Filter: Filter{IDs: []int64{id}}, Count: 1})
+				require.NoError(t, err)
+			}, nil},
+		} {
+			s := open(t, t.TempDir())
+			p := square(0)
+			p.Family, p.Value, p.Polygon = cloth.Blue, cloth.Light, box(0, 0, 100, 100)
+			hash := stow(t, s, Photo{Name: "a.jpg", Bytes: []byte("a"), Sheet: sheet(p, square(1)), Basket: "chest"}).Hash
+			c.before(t, s, holdings(t, s, Filter{})[0].ID)
+			left, right := p, p
+			left.Polygon, right.Polygon = box(0, 0, share, 100), box(share, 0, 100-share, 100)
+			left.WidthIn, right.WidthIn = 1.25, 1.25
+			draw := func(g geom.Polygon) Said { return Said{Outline: g, Correction: Correction{Outline: g}} }
+			_, _, err := s.Relook(ctx, false, LaterLook{Hash: hash, Sheet: sheet(left, right, square(1)), Said: []Said{
+				draw(left.Polygon), draw(right.Polygon), {Outline: right.Polygon, Correction: Correction{Family: cloth.Green}},
+			}})
+			require.NoError(t, err)
+			var got []string
+			for _, h := range holdings(t, s, Filter{}) {
+				if h.Piece < 3 { // the third is the one beside it
+					got = append(got, fmt.Sprintf("%s %s %g %q %q %q", h.Family, h.Value, h.WidthIn, h.Print, h.Basket, h.Bin))
+				}
+			}
+			require.Equal(t, c.halves, got, "%s, %g of it", name, share)
+			_, err = s.Undo(ctx)
+			require.NoError(t, err)
+		}
+	}
 }

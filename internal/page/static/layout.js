@@ -2,7 +2,7 @@
 // to patch by the arrow keys. Each answer of the server takes the place of what is there.
 import {swap} from './swap.js';
 
-let dragged = null, over = null, began = null;
+let dragged = null, over = null, began = null, lifted = null;
 
 const patches = () => [...document.querySelectorAll('.top a[data-patch]')];
 const picked = () => patches().filter(p => p.getAttribute('aria-pressed') === 'true');
@@ -87,34 +87,76 @@ function send(a, b) {
   swap(document.querySelector('main'), {method: 'post', action: document.querySelector('form[action$="/edit"]').action}, new URLSearchParams({do: 'swap', a, b, view}));
 }
 
-// Dragging is for the mouse: a finger moves the page.
+// A mouse drags at once. A finger that moves at once moves the page; one that rests on a
+// patch a while lifts its cloth.
+const rest = 350; // ms: shorter than what browsers take for a long press
+
 document.addEventListener('pointerdown', e => {
+  drop();
   const at = e.target.closest?.('.top a[data-patch]');
-  if (at && e.pointerType !== 'touch' && !e.button) began = {at, x: e.clientX, y: e.clientY};
+  if (!at || e.button || !e.isPrimary) return; // two fingers come nearer
+  began = {at, x: e.clientX, y: e.clientY, touch: e.pointerType === 'touch'};
+  if (began.touch) began.waits = setTimeout(lift, rest);
 });
-document.addEventListener('dragstart', e => { if (e.target.closest?.('.top')) e.preventDefault(); });
-document.addEventListener('pointermove', e => {
-  if (!began) return;
-  if (!dragged && Math.hypot(e.clientX - began.x, e.clientY - began.y) > 6) {
-    dragged = began.at;
-    dragged.classList.add('dragged');
-  }
-  if (!dragged) return;
+for (const kind of ['dragstart', 'contextmenu']) {
+  document.addEventListener(kind, e => { if (e.target.closest?.('.top') && (kind === 'dragstart' || began?.touch)) e.preventDefault(); });
+}
+// Once a finger has lifted a cloth the page lies still.
+document.addEventListener('touchmove', e => { if (dragged) e.preventDefault(); }, {passive: false});
+
+function lift() {
+  dragged = began.at;
+  dragged.classList.add('dragged');
+  const svg = dragged.ownerSVGElement, patch = dragged.querySelector('polygon');
+  lifted = svg.appendChild(document.createElementNS(svg.namespaceURI, 'g'));
+  lifted.setAttribute('class', 'lifted');
+  const clip = lifted.appendChild(document.createElementNS(svg.namespaceURI, 'clipPath'));
+  clip.id = 'lifted';
+  clip.append(patch.cloneNode());
+  const cloth = lifted.appendChild(svg.querySelector('image').cloneNode());
+  cloth.setAttribute('clip-path', 'url(#lifted)');
+  move(began.x, began.y);
+}
+
+// move has the lifted cloth follow, above a finger, which would hide it.
+function move(x, y) {
+  const m = dragged.ownerSVGElement.getScreenCTM(), above = began.touch ? 30 : 0;
+  lifted.setAttribute('transform', `translate(${(x - began.x) / m.a} ${(y - began.y - above) / m.d})`);
   over?.classList.remove('over');
-  over = document.elementFromPoint(e.clientX, e.clientY)?.closest('.top a[data-patch]') ?? null;
+  over = document.elementFromPoint(x, y)?.closest('.top a[data-patch]') ?? null;
   over?.classList.add('over');
+}
+
+document.addEventListener('pointermove', e => {
+  if (!began || !e.isPrimary) return;
+  const far = Math.hypot(e.clientX - began.x, e.clientY - began.y);
+  if (!dragged && far > (began.touch ? 10 : 6)) {
+    if (began.touch) return drop(); // it moves the page
+    lift();
+  }
+  if (dragged) move(e.clientX, e.clientY);
 });
-document.addEventListener('pointerup', () => {
-  const from = dragged, to = over;
+
+// drop lets go of what is held.
+function drop() {
+  clearTimeout(began?.waits);
   dragged?.classList.remove('dragged');
   over?.classList.remove('over');
-  began = dragged = over = null;
+  lifted?.remove();
+  began = dragged = over = lifted = null;
+}
+document.addEventListener('pointercancel', drop);
+
+document.addEventListener('pointerup', () => {
+  const from = dragged, to = over, touch = began?.touch;
+  drop();
   if (!from) return;
   // The click that ends a drag picks nothing.
   const stop = e => { e.preventDefault(); e.stopPropagation(); };
   addEventListener('click', stop, {capture: true, once: true});
-  setTimeout(() => removeEventListener('click', stop, {capture: true}), 0);
+  setTimeout(() => removeEventListener('click', stop, {capture: true}), touch ? 50 : 0);
   if (to && to !== from) send(from.dataset.patch, to.dataset.patch);
+  else if (to && touch) pick(from); // a slow tap
 });
 
 document.addEventListener('swapped', begin);

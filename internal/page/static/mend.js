@@ -12,7 +12,8 @@ const hints = {
   length: 'Tap two places, and say how far apart they are.',
   part: 'Tap two corners of the part that is looked at, across from one another; or the four corners of a board.',
 };
-let tool = 'choose', chosen = new Set(), points = [], at = null, grabbed = -1, near = false;
+let tool = 'choose', chosen = new Set(), points = [], at = null, grabbed = -1;
+let zoom = 1, place = [0, 0]; // how much wider than its frame the photo is, and what of it is in view
 
 const get = sel => document.querySelector('#mend ' + sel);
 const svg = () => get('svg.sheet');
@@ -21,7 +22,7 @@ let sent = [], shape = get('form.drawn')?.action;
 
 function ready() {
   if (!svg()) return;
-  get('.tools').hidden = false;
+  for (const sel of ['.tools', '.near']) get(sel).hidden = false;
   document.getElementById('mend').classList.add('scripted');
   const list = get('[data-list]');
   if (list) {
@@ -32,8 +33,39 @@ function ready() {
   for (const n of [...chosen]) if (!get(`[data-piece="${n}"]`)) chosen.delete(n);
   document.querySelectorAll('#mend .pick input').forEach(i => { i.checked = chosen.has(i.value); });
   document.querySelectorAll('#mend svg.sheet a').forEach(a => a.setAttribute('role', 'button'));
-  get('.stage').classList.toggle('near', near);
+  const stage = get('.stage');
+  svg().style.width = 100 * zoom + '%';
+  stage.scrollTo(...place);
+  stage.addEventListener('scroll', () => { place = [stage.scrollLeft, stage.scrollTop]; });
   use(tool);
+}
+
+const farthest = 1, nearest = 8, nearer = 1.5;
+
+// under is what lies at a place of the window, in pixels of the photo as wide as its frame.
+function under(x, y) {
+  const r = get('.stage').getBoundingClientRect();
+  return [(place[0] + x - r.x) / zoom, (place[1] + y - r.y) / zoom];
+}
+
+// zoomTo shows the photo from nearer or farther; what is kept comes to lie at a place of the
+// window.
+function zoomTo(to, kept, x, y) {
+  const stage = get('.stage');
+  zoom = Math.min(nearest, Math.max(farthest, to));
+  svg().style.width = 100 * zoom + '%';
+  const r = stage.getBoundingClientRect();
+  stage.scrollTo(kept[0] * zoom - (x - r.x), kept[1] * zoom - (y - r.y));
+  place = [stage.scrollLeft, stage.scrollTop];
+}
+
+function zoomBy(times) {
+  const r = get('.stage').getBoundingClientRect(), x = r.x + r.width / 2, y = r.y + r.height / 2;
+  zoomTo(zoom * times, under(x, y), x, y);
+  const shown = points;
+  use(tool);
+  points = shown; // what was begun stays
+  draw();
 }
 
 function use(name) {
@@ -42,7 +74,9 @@ function use(name) {
   points = [];
   at = null;
   document.querySelectorAll('#mend button[data-tool]').forEach(b => b.setAttribute('aria-pressed', String(b.dataset.tool === tool)));
-  get('[data-nearer]').setAttribute('aria-pressed', String(near));
+  for (const b of document.querySelectorAll('#mend [data-zoom]')) {
+    b.setAttribute('aria-disabled', String(zoom === (b.dataset.zoom === '+' ? nearest : farthest)));
+  }
   svg().dataset.mode = tool;
   get('.stage').tabIndex = tool === 'choose' ? -1 : 0;
   if (tool === 'corners') corners();
@@ -98,7 +132,7 @@ function draw() {
     g.append(make(open ? 'polyline' : 'polygon', {points: shown.map(p => p.join(',')).join(' '), class: 'made', 'stroke-width': 1.5 * line}));
   }
   points.forEach((p, i) => {
-    const r = (tool === 'corners' ? 5 : 3) * line / (near ? 2 : 1);
+    const r = (tool === 'corners' ? 5 : 3) * line / zoom;
     const c = make('circle', {cx: p[0], cy: p[1], r, class: 'corner', 'stroke-width': line, 'data-corner': i});
     if (tool === 'corners') {
       c.setAttribute('tabindex', '0');
@@ -170,16 +204,58 @@ function sendPoints(fields) {
   swap(document.getElementById('mend'), get('form.drawn'), new URLSearchParams(fields));
 }
 
+const thumb = 22; // pixels: half of what a thumb needs
+
+// tapped is the piece that a tap means: the one under it, else the nearest within a thumb's
+// width, since pieces may be smaller than that.
+function tapped(e) {
+  const on = e.target.closest('svg.sheet a');
+  if (on || !e.target.closest('svg.sheet')) return on;
+  const m = svg().getScreenCTM();
+  let best = null, least = thumb;
+  for (const a of document.querySelectorAll('#mend svg.sheet a')) {
+    const at = [...a.querySelector('.edge').points].map(p => p.matrixTransform(m));
+    at.forEach((p, i) => {
+      const q = at[(i + 1) % at.length], dx = q.x - p.x, dy = q.y - p.y;
+      const t = Math.min(1, Math.max(0, ((e.clientX - p.x) * dx + (e.clientY - p.y) * dy) / (dx * dx + dy * dy || 1)));
+      const far = Math.hypot(p.x + t * dx - e.clientX, p.y + t * dy - e.clientY);
+      if (far < least) { least = far; best = a; }
+    });
+  }
+  return best;
+}
+
+// Two fingers bring the photo nearer, and not the page round it.
+let pinch = null;
+const fingers = e => {
+  const [a, b] = e.touches;
+  return {far: Math.hypot(a.clientX - b.clientX, a.clientY - b.clientY), x: (a.clientX + b.clientX) / 2, y: (a.clientY + b.clientY) / 2};
+};
+document.addEventListener('touchstart', e => {
+  pinch = null;
+  if (e.touches.length !== 2 || !e.target.closest?.('#mend .stage')) return;
+  const f = fingers(e);
+  pinch = {far: f.far, zoom, kept: under(f.x, f.y)};
+  grabbed = -1;
+}, {passive: true});
+document.addEventListener('touchmove', e => {
+  if (!pinch || e.touches.length !== 2) return;
+  e.preventDefault();
+  const f = fingers(e);
+  zoomTo(pinch.zoom * f.far / pinch.far, pinch.kept, f.x, f.y);
+}, {passive: false});
+document.addEventListener('touchend', () => {
+  if (pinch) zoomBy(1);
+  pinch = null;
+});
+
 document.addEventListener('click', e => {
   const part = e.target.closest?.('#mend');
   if (!part) return;
   const t = e.target.closest('button[data-tool]');
   if (t) return use(t.dataset.tool);
-  if (e.target.closest('[data-nearer]')) {
-    near = !near;
-    get('.stage').classList.toggle('near', near);
-    return draw() ?? use(tool);
-  }
+  const z = e.target.closest('[data-zoom]');
+  if (z) return zoomBy(z.dataset.zoom === '+' ? nearer : 1 / nearer);
   if (e.target.closest('[data-away]')) {
     use(tool);
     return get('.stage').focus({preventScroll: true}); // the button is gone
@@ -188,7 +264,7 @@ document.addEventListener('click', e => {
     none();
     return get('.pick input').focus({preventScroll: true});
   }
-  const a = e.target.closest('svg.sheet a');
+  const a = tapped(e);
   if (a && (tool === 'choose' || tool === 'corners' || tool === 'split' && !chosen.size)) {
     e.preventDefault();
     return choose(a.dataset.piece);
