@@ -48,7 +48,7 @@ func TestNoMoreBatchesThanMayBe(t *testing.T) {
 	hidden := begin()
 	_, err = w.room(nil)
 	require.ErrorIs(t, err, errFull)
-	again, err := openWaiting(w.folder, filepath.Join(dir, "stowed"))
+	again, err := openWaiting(w.folder, filepath.Join(dir, "stowed"), nowhere)
 	require.NoError(t, err)
 	again.most = w.most
 	_, err = again.room(nil)
