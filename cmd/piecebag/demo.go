@@ -85,23 +85,6 @@ const (
 	demoColumns, demoRows = 3, 4
 )
 
-// demoStows says what the boxes and the tin of the demo hold: squares of one size, which
-// most of their photos cannot tell, having nothing of known size in them.
-func demoStows(basket string) desk.StowRequest {
-	r := desk.StowRequest{Alike: true, Basket: basket}
-	switch {
-	case basket == "tin of squares":
-		r.As, r.CutIn = cloth.Square, demoFloor.Width
-	case strings.HasPrefix(basket, "box "):
-		r.As, r.CutIn = cloth.Square, 2.5
-	}
-	return r
-}
-
-// demoFloor is the floor that the demo sets: of each bin of the squares in the
-// tin.
-var demoFloor = shelf.Floor{Cut: shelf.Square(3.5), Least: 3}
-
 // demo looks at the JPEG files of photos, in dir.
 func (l *line) demo(ctx context.Context, photos fs.FS, dir string) error {
 	a := demoAnswers{stash: report.Shelf{Wording: wording}, plan: report.Plan{Wording: wording}, quilt: report.Arrangement{Wording: wording}}
@@ -156,13 +139,13 @@ func (l *line) demo(ctx context.Context, photos fs.FS, dir string) error {
 // the library quilt from them. What an earlier demo stowed is known.
 func (a *demoAnswers) fill(ctx context.Context, d *desk.Desk, looked []desk.Looked) error {
 	for _, x := range looked {
-		if _, err := d.StowLooked(ctx, x.Sheet.File, x, demoStows(strings.ReplaceAll(stem(x.Sheet.File), "-", " "))); err != nil {
+		if _, err := d.StowLooked(ctx, x.Sheet.File, x, samples.Stow(stem(x.Sheet.File))); err != nil {
 			return err
 		}
 	}
 	floors, err := d.Floors(ctx)
 	if err == nil && len(floors) == 0 {
-		_, err = d.SetFloor(ctx, demoFloor, true)
+		_, err = d.SetFloor(ctx, samples.Floor, true)
 	}
 	if err == nil {
 		a.stash.Shelf, err = d.Shelf(ctx, desk.ShelfRequest{Colours: true})
@@ -271,12 +254,12 @@ func (a *demoAnswers) text(place string) string {
 			rows = append(rows, fmt.Sprintf("  %s\t%s\t%s", lies.how, cloth.Count(found, "piece"), someOf(names, demoWidth-45)))
 		}
 	}
-	b.WriteString("Found in the photos of the Saltmarsh sewing circle\n" + report.Columns(rows...))
+	b.WriteString("Found in the photos of " + samples.Whose + "\n" + report.Columns(rows...))
 	fmt.Fprintf(&b, "  In all %s of %s.\n", cloth.Count(pieces, "piece"), cloth.Count(a.stash.Stock.Totals.Prints, "print"))
 
-	tin := demoFloor.Cut
-	fmt.Fprintf(&b, "\nThin: fewer than %d squares of %s\n", demoFloor.Least, shelf.Length(demoFloor.Width))
-	for n := range demoFloor.Least {
+	tin := samples.Floor.Cut
+	fmt.Fprintf(&b, "\nThin: fewer than %d squares of %s\n", samples.Floor.Least, shelf.Length(samples.Floor.Width))
+	for n := range samples.Floor.Least {
 		var names []string
 		for _, s := range a.stash.Stock.Short {
 			if s.Cut == tin && s.Count == n {

@@ -148,7 +148,7 @@ func (f *whichFlags) define(cmd *cobra.Command, names ...string) {
 		read        func(string) error
 	}{
 		{"family", "the hue `FAMILY`, e.g. blue, navy or 'dark blue'", f.readFamily},
-		{"value", "the `VALUE`: light, medium-light, medium, medium-dark or dark", into(&w.Value, readValue)},
+		{"value", "the `VALUE`: light, medium-light, medium, medium-dark or dark", into(&w.Value, desk.ReadValue)},
 		{"bin", "the `BIN` of your own", into(&w.Bin, name)},
 		{"cut", "the `WIDTH` it is cut to, e.g. 2½ or 6cm", into(&w.Cut, desk.ReadCut)},
 		{"as", "the `FORM`: squares, rectangles, strips, odd pieces, bands", into(&w.Form, desk.ReadForm)},
@@ -188,14 +188,6 @@ func (f *whichFlags) readFamily(s string) error {
 		return unread("there is no such hue family", remedy)
 	}
 	return nil
-}
-
-func readValue(s string) (cloth.Value, error) {
-	v, ok := cloth.ReadValue(s)
-	if !ok {
-		return v, unread("there is no such value", "write "+orList(cloth.Values))
-	}
-	return v, nil
 }
 
 const numbersRemedy = "write numbers as 'piecebag shelf --pieces' lists them, like 12 or 12,15 or 13-60"

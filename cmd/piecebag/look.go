@@ -5,9 +5,7 @@ import (
 	"context"
 	"fmt"
 	"io"
-	"math"
 	"slices"
-	"strconv"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -16,7 +14,6 @@ import (
 	"piecebag/internal/desk"
 	"piecebag/internal/fault"
 	"piecebag/internal/files"
-	"piecebag/internal/geom"
 	"piecebag/internal/look"
 	"piecebag/internal/photo"
 	"piecebag/internal/report"
@@ -80,7 +77,7 @@ it: its outline is found there.`,
 	fl.StringVar(&doc.html, "html", "", "write a report to look at and print to `FILE`")
 	fl.StringVar(&doc.picture, "picture", "", "write a contact sheet of the pieces to PNG `FILE`")
 	doc.force = forceFlag(fl)
-	readVar(fl, &sort.Floor, "floor", "", "the fewest `PIECES` wanted in a bin", count(0, farthest, "this is not a number of pieces", "write a whole number, like 4"))
+	readVar(fl, &sort.Floor, "floor", "", "the fewest `PIECES` wanted in a bin", count(0, mostPieces, "this is not a number of pieces", "write a whole number, like 4"))
 	f.define(cmd)
 	return cmd
 }
@@ -126,10 +123,10 @@ func (f *photoFlags) define(cmd *cobra.Command) {
 		f.look.Rows, f.look.Cols = grid[0], grid[1]
 		return err
 	})
-	readVar(fl, &f.look.Outline, "outline", "", "a board's four corners, `X,Y,X,Y,X,Y,X,Y`", readBoard)
-	readVar(fl, &f.look.Crop, "crop", "", "look only inside the box `X,Y,WIDTH,HEIGHT`", readCrop)
-	readVar(fl, &f.look.White, "white", "", "a place `X,Y` that is white", readWhite)
-	readVar(fl, &f.look.PxPerInch, "scale", "", "how many `PIXELS` an inch spans, e.g. 41.1", readScale)
+	readVar(fl, &f.look.Outline, "outline", "", "a board's four corners, `X,Y,X,Y,X,Y,X,Y`", desk.ReadBoard)
+	readVar(fl, &f.look.Crop, "crop", "", "look only inside the box `X,Y,WIDTH,HEIGHT`", desk.ReadWindow)
+	readVar(fl, &f.look.White, "white", "", "a place `X,Y` that is white", desk.ReadPlace)
+	readVar(fl, &f.look.PxPerInch, "scale", "", "how many `PIXELS` an inch spans, e.g. 41.1", desk.ReadScale)
 	readVar(fl, &f.look.Cuts, "cuts", "", "the `WIDTHS` you cut, e.g. 1½,2½,5 or 6cm,9cm", readCuts)
 	fl.StringVar(&f.look.PiecesFrom, "pieces", "", "take the outlines in JSON `FILE` instead of finding them")
 }
@@ -162,65 +159,6 @@ func (f *photoFlags) options(paths []string) (look.Options, error) {
 	}
 	o.Pieces, err = desk.Outlines(o.PiecesFrom, data, paths[0])
 	return o, err
-}
-
-func readBoard(s string) (geom.Polygon, error) {
-	v, ok := numbers(s)
-	if !ok || len(v) != 8 {
-		return nil, unread("this is not a list of four corners", "write the four corners of the board: X,Y,X,Y,X,Y,X,Y")
-	}
-	return desk.Board(points(v))
-}
-
-func readCrop(s string) (*look.Window, error) {
-	v, ok := numbers(s)
-	if !ok || len(v) != 4 || v[2] < 1 || v[3] < 1 {
-		return nil, unread("this is not a box", "write its left, top, width and height in pixels: X,Y,WIDTH,HEIGHT")
-	}
-	return &look.Window{X: int(v[0]), Y: int(v[1]), W: int(v[2]), H: int(v[3])}, nil
-}
-
-func readWhite(s string) (*geom.Point, error) {
-	v, ok := numbers(s)
-	if !ok || len(v) != 2 {
-		return nil, unread("this is not a place", "write it in pixels from the left and from the top: X,Y")
-	}
-	return &geom.Point{X: v[0], Y: v[1]}, nil
-}
-
-// leastScale is the fewest pixels an inch that show a piece at all.
-const leastScale = 1
-
-func readScale(s string) (float64, error) {
-	v, ok := numbers(s)
-	if !ok || len(v) != 1 || v[0] < leastScale {
-		return 0, unread("this is not a number of pixels an inch", "count the pixels of the full-size photo that one inch spans, like 41.1")
-	}
-	return v[0], nil
-}
-
-// farthest bounds every number given: no photo is so many pixels wide.
-const farthest = desk.Farthest
-
-// numbers reads numbers with commas between.
-func numbers(s string) ([]float64, bool) {
-	var out []float64
-	for p := range strings.SplitSeq(s, ",") {
-		v, err := strconv.ParseFloat(strings.TrimSpace(p), 64)
-		if err != nil || !(math.Abs(v) <= farthest) {
-			return nil, false
-		}
-		out = append(out, v)
-	}
-	return out, true
-}
-
-// points returns the points that an even number of coordinates gives.
-func points(v []float64) (out []geom.Point) {
-	for i := 0; i+1 < len(v); i += 2 {
-		out = append(out, geom.Point{X: v[i], Y: v[i+1]})
-	}
-	return out
 }
 
 func newName(l *line) *cobra.Command {

@@ -69,9 +69,7 @@ in a café or a hotel. Without --phone nothing but this machine is answered.`,
 					return err
 				}
 				s.LogTo(l.err)
-				s.Lend(page.Loan{Whose: "the Saltmarsh sewing circle", Photos: samples.Photos, As: func(name string) desk.StowRequest {
-					return demoStows(strings.ReplaceAll(name, "-", " "))
-				}, Floor: demoFloor})
+				s.Lend(page.Loan{Whose: samples.Whose, Photos: samples.Photos, As: samples.Stow, Floor: samples.Floor})
 				defer s.Close() // where it does not come to serving
 				address, err := s.Announce(at.Addr())
 				if err != nil {

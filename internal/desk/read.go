@@ -13,6 +13,7 @@ import (
 	"piecebag/internal/fault"
 	"piecebag/internal/find"
 	"piecebag/internal/geom"
+	"piecebag/internal/look"
 	"piecebag/internal/recipe"
 	"piecebag/internal/shelf"
 )
@@ -179,6 +180,66 @@ func ReadForm(text string) (cloth.Form, error) {
 		return f, nil
 	}
 	return "", unread("there is no such form", "write squares, rectangles, strips, odd or bands")
+}
+
+// ReadValue reads a value by its name.
+func ReadValue(text string) (cloth.Value, error) {
+	v, ok := cloth.ReadValue(text)
+	if !ok {
+		return v, unread("there is no such value", "write light, medium-light, medium, medium-dark or dark")
+	}
+	return v, nil
+}
+
+// ReadPlace reads a place in a photo, full-size pixels: X,Y.
+func ReadPlace(text string) (*geom.Point, error) {
+	v := readPixels(text)
+	if len(v) != 2 {
+		return nil, unread("this is not a place", "write it in pixels from the left and from the top: X,Y")
+	}
+	return &geom.Point{X: v[0], Y: v[1]}, nil
+}
+
+// ReadWindow reads an upright box in a photo, full-size pixels: X,Y,WIDTH,HEIGHT.
+func ReadWindow(text string) (*look.Window, error) {
+	v := readPixels(text)
+	if len(v) != 4 || v[2] < 1 || v[3] < 1 {
+		return nil, unread("this is not a box", "write its left, top, width and height in pixels: X,Y,WIDTH,HEIGHT")
+	}
+	return &look.Window{X: int(v[0]), Y: int(v[1]), W: int(v[2]), H: int(v[3])}, nil
+}
+
+// leastScale is the fewest pixels an inch that show a piece at all.
+const leastScale = 1
+
+// ReadScale reads how many full-size pixels an inch spans.
+func ReadScale(text string) (float64, error) {
+	v := readPixels(text)
+	if len(v) != 1 || v[0] < leastScale {
+		return 0, unread("this is not a number of pixels an inch", "count the pixels of the full-size photo that one inch spans, like 41.1")
+	}
+	return v[0], nil
+}
+
+// ReadBoard reads the four corners of a board, as Board takes them.
+func ReadBoard(text string) (geom.Polygon, error) {
+	v := readPixels(text)
+	if len(v) != 8 {
+		return nil, unread("this is not a list of four corners", "write the four corners of the board: X,Y,X,Y,X,Y,X,Y")
+	}
+	return Board(geom.Polygon{{X: v[0], Y: v[1]}, {X: v[2], Y: v[3]}, {X: v[4], Y: v[5]}, {X: v[6], Y: v[7]}})
+}
+
+// readPixels reads numbers of pixels with commas between; nil where one is none.
+func readPixels(text string) (out []float64) {
+	for p := range strings.SplitSeq(text, ",") {
+		v, err := strconv.ParseFloat(strings.TrimSpace(p), 64)
+		if err != nil || !(math.Abs(v) <= Farthest) {
+			return nil
+		}
+		out = append(out, v)
+	}
+	return out
 }
 
 // Board puts the four corners of a board, given in any order, into an outline that begins

@@ -565,28 +565,15 @@ func sayOfPhoto(m *desk.Mend, s cloth.Sheet, r *http.Request) error {
 	}
 	f := &fields{r: r}
 	m.Cuts = read(f, "cuts", func(s string) ([]float64, error) { return desk.ReadCuts(s, unitOf(s)) })
-	if f.err != nil {
-		return f.err
-	}
-	m.White = nil
-	if v := r.FormValue("white"); v != "" {
-		g, err := readPoints(v)
-		if err != nil || len(g) != 1 {
-			return inField{"white", fault.Usage(v, "this is not a place", "write pixels from the left and from the top, like 400,300")}
+	m.White = read(f, "white", func(text string) (*geom.Point, error) {
+		at, err := desk.ReadPlace(text)
+		if err == nil && (at.X < 0 || at.Y < 0 || at.X >= float64(s.Width) || at.Y >= float64(s.Height)) {
+			err = fault.Usage("", "it lies outside the photo", fmt.Sprintf("give a place within %d × %d pixels", s.Width, s.Height))
 		}
-		if g[0].X < 0 || g[0].Y < 0 || g[0].X >= float64(s.Width) || g[0].Y >= float64(s.Height) {
-			return inField{"white", fault.Usage(v, "it lies outside the photo", fmt.Sprintf("give a place within %d × %d pixels", s.Width, s.Height))}
-		}
-		m.White = &g[0]
-	}
-	m.PxPerInch = 0
-	if v := r.FormValue("scale"); v != "" {
-		var err error
-		if m.PxPerInch, err = strconv.ParseFloat(v, 64); err != nil || !(m.PxPerInch > 0 && m.PxPerInch < desk.Farthest) {
-			return inField{"scale", fault.Usage(v, "this is not a scale", "write how many pixels an inch has, like 41.1")}
-		}
-	}
-	return nil
+		return at, err
+	})
+	m.PxPerInch = read(f, "scale", desk.ReadScale)
+	return f.err
 }
 
 // sayPart has a part of a photo looked at: a box by two of its corners, or a board by its

@@ -70,14 +70,6 @@ func number(least, most int) func(string) (int, error) {
 // mostPieces bounds a count of pieces: no stash holds more.
 const mostPieces = 1_000_000
 
-func readValue(s string) (cloth.Value, error) {
-	v, ok := cloth.ReadValue(s)
-	if !ok {
-		return v, fault.Usage("", "there is no such value", "write light, medium-light, medium, medium-dark or dark")
-	}
-	return v, nil
-}
-
 // colour reads a hue family, which may be written with a value before it, and a value.
 func (f *fields) colour() (family cloth.Family, value cloth.Value) {
 	var shade cloth.Value
@@ -89,7 +81,7 @@ func (f *fields) colour() (family cloth.Family, value cloth.Value) {
 		shade = v
 		return fam, nil
 	})
-	if value = read(f, "value", readValue); value == "" {
+	if value = read(f, "value", desk.ReadValue); value == "" {
 		value = shade
 	}
 	return family, value
