@@ -127,9 +127,12 @@ type BorderNeed struct {
 	Strips        int     // across the width of fabric, joined by straight seams
 	Aslant        int     // the same, joined on the diagonal; 0: too wide for it
 	Mitred        bool
-	FromStash     bool // joined from strips of the stash
-	Why           recipe.Why
-	number        int // of its border, from 0
+	// TrimIn is the width and length, seams counted in, to which a top with a spacer on is
+	// trimmed, so that the pieced border fits; 0 where it comes out so as it is cut.
+	TrimIn    [2]float64
+	FromStash bool // joined from strips of the stash
+	Why       recipe.Why
+	number    int // of its border, from 0
 }
 
 // BindingNeed is the binding, joined from strips on the diagonal.

@@ -82,14 +82,20 @@ func (p *Pull) cover(stock []cloth.Holding, own []Pulled, o cutting.Options) (er
 }
 
 // coverAfter covers the quilt from what is left after binding and borders are joined from
-// strips, where that covers as much as without them.
+// strips, where no more area is lacking of pieces and strips together, but for what their joins
+// take: strips that are asked for are not cut into patches to save new cloth for those.
 func (p *Pull) coverAfter(joined []Strips, stock []cloth.Holding, own []Pulled, o cutting.Options) error {
 	other := Pull{Needs: p.Needs, Wants: p.Wants, Roles: p.Roles, Segments: p.Segments}
 	left, _ := Leave(stock, Pull{Strips: joined}.Pulled())
 	if err := other.cover(left, own, o); err != nil {
 		return err
 	}
-	if other.shortIn2() > p.shortIn2()+onMark {
+	other.Strips = joined
+	inJoins := 0.0
+	for _, s := range joined {
+		inJoins += float64(s.Joins()) * s.JoinIn * s.CutIn
+	}
+	if other.lackingIn2() > p.lackingIn2()+inJoins+onMark {
 		return nil
 	}
 	other.Cover.Optimal = false
@@ -97,10 +103,19 @@ func (p *Pull) coverAfter(joined []Strips, stock []cloth.Holding, own []Pulled, 
 		for _, f := range s.From {
 			other.hold(stock[slices.IndexFunc(stock, func(h cloth.Holding) bool { return h.ID == f.ID })], f.Count)
 		}
-		other.Strips = append(other.Strips, s)
 	}
 	*p = other
 	return nil
+}
+
+// lackingIn2 returns the area of the pieces and of the strips that the stash lacks, square
+// inches.
+func (p Pull) lackingIn2() float64 {
+	in2 := p.shortIn2()
+	for _, s := range p.Strips {
+		in2 += s.ShortIn() * s.CutIn
+	}
+	return in2
 }
 
 // shortIn2 returns the area of the pieces that the stash lacks, square inches.

@@ -184,6 +184,20 @@ func TestPatchesLeaveStripsToTheBinding(t *testing.T) {
 	require.Equal(t, map[int64]int{1: 1, 2: 1, 9: 1}, counts(p.Pulled()))
 }
 
+// Where strips give either patches or the binding that is asked to be joined from them, the
+// binding has them: as much new cloth is bought, and what its joins take.
+func TestStripsThatAreAskedForAreNotCutIntoPatches(t *testing.T) {
+	n := joined(t, 2, 2, nil)
+	for i := range n.Cuts {
+		n.Cuts[i].WidthIn, n.Cuts[i].LengthIn = 2.5, 11
+	}
+	p, err := FromStash(n, stripsLong(2.5, 24, 24.5), nil, "", cutting.Options{})
+	require.NoError(t, err)
+	_, covered, _ := p.Totals()
+	require.Zero(t, covered)
+	require.Zero(t, p.shortStrips())
+}
+
 // What cuts leave of strips is joined too, longest first as whole strips are, and does not
 // go back; what is narrower, shorter than four widths or of other cloth than strips is not.
 func TestRemnantsOfStripsAreJoined(t *testing.T) {

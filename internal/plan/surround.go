@@ -31,12 +31,18 @@ func borders(rounds []recipe.Round, s Shop) []BorderNeed {
 		}
 		side, top := y.Up(x.HeightIn), y.Up(x.WidthIn)
 		switch {
+		case x.Spaces: // with its sides on, the top is trimmed to what the pieced border asks
+			top = x.WidthIn + 2*x.SideIn
 		case x.Mitred:
 			side, top = side+2*x.TopIn, top+2*x.SideIn
 		case !x.Cornered:
 			top += 2 * x.SideIn
 		}
 		n := BorderNeed{Role: x.Role, Mitred: x.Mitred, What: what, number: x.Number}
+		if between := func(in float64) bool { return y.Up(in)-in > onMark }; x.Spaces &&
+			(between(x.WidthIn) || between(x.HeightIn) || between(x.SideIn+2*y.Seam) || between(x.TopIn+2*y.Seam)) {
+			n.TrimIn = [2]float64{x.WidthIn + 2*x.SideIn + 2*y.Seam, x.HeightIn + 2*x.TopIn + 2*y.Seam}
+		}
 		if x.SideIn == x.TopIn {
 			out = append(out, n.cut(x.SideIn, side, top, s, why))
 			continue

@@ -39,6 +39,10 @@ func (x Round) UnitIn(r *Recipe) float64 {
 	return slices.Max(x.Keys)
 }
 
+// Along returns how many pieces a pieced border has along its top and along a side, its corners
+// not counted; 0 of plain strips.
+func (x Round) Along() (top, side int) { return len(x.top), len(x.side) }
+
 // Pieced reports whether a border is pieced.
 func (b Border) Pieced() bool { return len(b.Blocks) > 0 || len(b.Keys) > 0 }
 

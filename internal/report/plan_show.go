@@ -296,15 +296,18 @@ func (p Plan) surround() section {
 		if b.TopIn > 0 {
 			lengths = append(lengths, "top and bottom of "+p.up(b.TopIn))
 		}
-		mitred, aslant := "", ""
+		end, aslant := "", ""
 		if b.Mitred {
-			mitred = ", mitred"
+			end = ", mitred"
+		}
+		if b.TrimIn[0] > 0 {
+			end = "; with it on trim the top to " + p.sides(b.TrimIn[0], b.TrimIn[1])
 		}
 		if b.Aslant > b.Strips {
 			aslant = fmt.Sprintf(" (on the diagonal it takes %d)", b.Aslant)
 		}
-		s.Items = append(s.Items, fmt.Sprintf("%s, %s: %s cut %s wide, joined straight%s; %s%s",
-			b.What, b.Role.Name, cloth.Count(b.Strips, "strip"), p.format(b.CutIn), aslant, strings.Join(lengths, ", "), mitred))
+		s.Items = append(s.Items, fmt.Sprintf("%s%s: %s cut %s wide, joined straight%s; %s%s",
+			b.What, besides(b.What, b.Role.Name), cloth.Count(b.Strips, "strip"), p.format(b.CutIn), aslant, strings.Join(lengths, ", "), end))
 	}
 	s.Items = append(s.Items, fmt.Sprintf("binding%s: %s cut %s wide, joined on the diagonal: %s round and %s more for the corners and for joining the ends", besides("binding", n.Binding.Role.Name), cloth.Count(n.Binding.Strips, "strip"), p.format(n.Binding.CutIn), p.up(n.Binding.AroundIn), p.up(n.Binding.RoundIn-n.Binding.AroundIn)))
 	if g := n.Backing.AsYouGo; g != nil {

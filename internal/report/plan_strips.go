@@ -25,7 +25,7 @@ func (p Plan) joinedStrips() section {
 		if lengths == 0 {
 			words += "none"
 		} else {
-			words += fmt.Sprintf("%s of %s, joined %s: %s", cloth.Count(lengths, "strip"), printsWords(x, p), how, p.format(max(0, x.HaveIn())))
+			words += fmt.Sprintf("%s%s, joined %s: %s", cloth.Count(lengths, "strip"), printsWords(x, p), how, p.format(max(0, x.HaveIn())))
 		}
 		if short := x.ShortIn(); short > 0 {
 			more := "more "
@@ -45,15 +45,17 @@ func (p Plan) joinedStrips() section {
 	return s
 }
 
-// printsWords says of how many prints strips are.
+// printsWords says of how many prints strips are, " of 3 prints", where that of all is known.
 func printsWords(x plan.Strips, p Plan) string {
 	prints := map[string]bool{}
 	for _, f := range x.From {
-		if h := p.holding(f.ID); h != nil {
-			prints[h.Print] = true
+		h := p.holding(f.ID)
+		if h == nil || h.Print == "" {
+			return ""
 		}
+		prints[h.Print] = true
 	}
-	return cloth.Count(len(prints), "print")
+	return " of " + cloth.Count(len(prints), "print")
 }
 
 // stripWords is what is done with the strips of a holding.
@@ -79,7 +81,11 @@ func (p Plan) stripWords(x plan.Strips, f plan.PulledStrips) string {
 	if rest := f.WidthIn - float64((f.Lengths+strips-1)/strips)*x.CutIn; rest > 0.02 || f.Lengths > strips {
 		steps = append(steps, fmt.Sprintf("slit %s of %s", cloth.Count(f.Lengths, "length"), p.format(x.CutIn)))
 	}
-	steps = append(steps, fmt.Sprintf("%s of %s for the %s", cloth.Count(f.Lengths, "length"), p.format(f.LengthIn), x.What))
+	what := x.What
+	if what == "binding" {
+		what = "the binding"
+	}
+	steps = append(steps, fmt.Sprintf("%s of %s for %s", cloth.Count(f.Lengths, "length"), p.format(f.LengthIn), what))
 	return words + ": " + strings.Join(steps, "; ")
 }
 

@@ -8,6 +8,7 @@ import (
 
 	"piecebag/internal/colour"
 	"piecebag/internal/geom"
+	"piecebag/internal/plan"
 	"piecebag/internal/recipe"
 )
 
@@ -15,15 +16,16 @@ import (
 type Sewing struct {
 	Recipe *recipe.Recipe
 	System recipe.System
-	Quilt  string // what it is called; empty: as its recipe
-	Blocks []int  // how many of each of its blocks the quilt has; nil: no quilt is meant
+	Quilt  string      // what it is called; empty: as its recipe
+	Blocks []int       // how many of each of its blocks the quilt has; nil: no quilt is meant
+	needs  *plan.Needs // of the quilt; nil: none is meant
 	inks   inks
 	sets   []section // the strip sets of a plan, of which units are cut
 }
 
 // Sewing returns the sheet to sew a planned quilt by.
 func (p Plan) Sewing() Sewing {
-	s := Sewing{Recipe: p.Needs.Recipe, System: p.System, Quilt: p.Quilt, inks: p.inks()}
+	s := Sewing{Recipe: p.Needs.Recipe, System: p.System, Quilt: p.Quilt, needs: p.Needs, inks: p.inks()}
 	s.Blocks = make([]int, len(s.Recipe.Blocks))
 	seen := map[int]bool{}
 	for _, patch := range s.Recipe.QuiltLayout(p.Needs.Columns, p.Needs.Rows).Patches { // those of pieced borders too
@@ -132,7 +134,7 @@ func (s Sewing) Document() Document {
 		block.Paras = append(block.Paras, measures)
 		d.sections = append(d.sections, block)
 	}
-	d.sections = append(d.sections, section{Heading: "Sew the top", Items: w.topSteps(r), Numbered: true})
+	d.sections = append(d.sections, section{Heading: "Sew the top", Items: w.topSteps(r, s.needs), Numbered: true})
 	d.fine = []string{
 		fmt.Sprintf("Seams of %s. Sew one block to the end before you cut the rest.", s.System.SeamWords()),
 		"The ways to make units are as they are commonly taught. Seams that meet are pressed to opposite sides, so that they nest; then to a patch without seams, then to the darker. Where your teacher has you do it otherwise, do that.",
@@ -335,5 +337,5 @@ func (s Sewing) JSON(w io.Writer) error {
 		}
 		blocks = append(blocks, object{{"block", blockName(s.Recipe, x.index)}, {"units", units}, {"straight_seams", x.ok}, {"steps?", x.steps}})
 	}
-	return encode(w, object{{"recipe", s.Recipe.Name}, {"blocks", blocks}, {"top", words.topSteps(s.Recipe)}})
+	return encode(w, object{{"recipe", s.Recipe.Name}, {"blocks", blocks}, {"top", words.topSteps(s.Recipe, s.needs)}})
 }

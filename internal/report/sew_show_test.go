@@ -26,6 +26,27 @@ func TestSewingGolden(t *testing.T) {
 	golden(t, "sewing.json", b.Bytes())
 }
 
+// The sheet of a plan says the top by its own numbers: 24 ÷ 4 = 6 blocks on a side, 36 ÷ 4 = 9,
+// keys of 2 along 58 and 48. A spacer of 0.686 is cut 1¼ wide, so that the top with it on
+// measures more than the 24½ that six blocks of 4 do before they are sewn in.
+func TestTheTopOfAPlanIsSewnByItsNumbers(t *testing.T) {
+	d := somePlan(t, "medallion", plan.Order{}, nil, recipe.Inches()).Sewing().Document()
+	text := strings.Join(d.sections[len(d.sections)-1].Items, "\n")
+	for _, said := range []string{
+		"Sew a corner triangle to two sides of the block that face each other",
+		"the spacer of border 1, of dark (D), by which it comes out even: cut 1¼ wide, two sides of 23¼, top and bottom of 24½. Trim the top to 24½ by 24½",
+		"the blocks of border 1 side by side into four strips, their tops outwards: 6 along the top and as many along the bottom, 6 along each side",
+		"Border 2: sew its sides on first, then its top and bottom, these with their corners sewn on: cut 2½ wide, two sides of 32½, top and bottom of 32½",
+		"9 along the top and as many along the bottom, 9 along each side",
+		"29 along the top and as many along the bottom, 24 along each side",
+	} {
+		require.Contains(t, text, said)
+	}
+	require.NotContains(t, text, "Where the plan has")
+	require.NotContains(t, text, "side triangle")
+	require.Equal(t, 1, strings.Count(text, "spacer"), "the other pieced borders come out even without")
+}
+
 // Every recipe has a sheet in which each numbered piece is made before it is sewn on, once,
 // and in which every unit that is not plain is explained; in centimetres too.
 func TestEveryRecipeHasASheet(t *testing.T) {

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"piecebag/internal/cloth"
+	"piecebag/internal/plan"
 	"piecebag/internal/recipe"
 )
 
@@ -343,13 +344,21 @@ func pressWords(s recipe.Sewn) string {
 	return "Press the seams, in this order: " + strings.Join(each, ", ") + "."
 }
 
-// topSteps say how blocks are sewn into a top.
-func (w sewer) topSteps(r *recipe.Recipe) []string {
+// topSteps say how blocks are sewn into a top; n is the quilt that is planned, nil: none.
+func (w sewer) topSteps(r *recipe.Recipe, n *plan.Needs) []string {
 	if r.Backing.AsYouGo {
 		return []string{"Lay each block on its batting and its back. Quilt it, and trim all three to the block's size before it is sewn in.",
 			"To join two blocks, lay a strip of sashing on the front of the first and a folded strip on its back, edges even. Sew both on at once.",
 			"Sew the other edge of the front strip to the second block. Fold the back strip over the seam and sew it down by hand or machine.",
 			"Join the blocks of each row so, then the rows by long strips."}
+	}
+	columns, rows := r.Setting.Columns, r.Setting.Rows // 0: as many as you like
+	if n != nil {
+		columns, rows = n.Columns, n.Rows
+	}
+	if columns == 1 && rows == 1 && r.Setting.Kind == recipe.OnPoint && r.Sashing.WidthIn == 0 {
+		return append([]string{"Sew a corner triangle to two sides of the block that face each other, its long side along the block, then one to each of the other two. Press toward the triangles. Square up " + w.SeamWords() + " outside the points of the block."},
+			w.borderSteps(r, n)...)
 	}
 	var out []string
 	sash := ""
@@ -380,15 +389,47 @@ func (w sewer) topSteps(r *recipe.Recipe) []string {
 	if r.Setting.Kind == recipe.OnPoint {
 		out = append(out, "Sew the corners on last. Square up the top "+w.SeamWords()+" outside the points of the blocks.")
 	}
+	return append(out, w.borderSteps(r, n)...)
+}
+
+// borderSteps say how borders are sewn on.
+func (w sewer) borderSteps(r *recipe.Recipe, n *plan.Needs) (out []string) {
+	var rounds []recipe.Round
+	strips := map[string][]plan.BorderNeed{}
+	if n != nil {
+		rounds = r.Rounds(n.Columns, n.Rows)
+		for _, x := range n.Borders {
+			strips[x.What] = append(strips[x.What], x)
+		}
+	}
 	for i, b := range r.Borders {
-		if b.Spacer != (recipe.Role{}) {
+		border := "the border"
+		if len(r.Borders) > 1 {
+			border = fmt.Sprintf("border %d", i+1)
+		}
+		own := fmt.Sprintf("border %d", i+1)
+		spacer := strips["spacer of "+own]
+		switch {
+		case n == nil && b.Spacer != (recipe.Role{}):
 			out = append(out, fmt.Sprintf("Where the plan has a spacer of %s for border %d, sew it on first: it makes the pieced one come out even.", w.of(b.Spacer), i+1))
+		case spacer != nil:
+			words := fmt.Sprintf("Sew on the spacer of %s, of %s, by which it comes out even: %s.", border, w.of(b.Spacer), w.stripLengths(spacer))
+			if to := spacer[0].TrimIn; to[0] > 0 {
+				words += fmt.Sprintf(" Trim the top to %s by %s, the same on both sides.", w.Format(w.Nearest(to[0])), w.Format(w.Nearest(to[1])))
+			}
+			out = append(out, words)
+		}
+		each := ""
+		for _, x := range rounds {
+			if top, side := x.Along(); x.Number == i && top > 0 {
+				each = fmt.Sprintf(": %d along the top and as many along the bottom, %d along each side", top, side)
+			}
 		}
 		switch {
 		case len(b.Keys) > 0:
-			out = append(out, "Sew the keys of the border side by side into four strips, two and two, then those pairs. Press their seams all one way.")
+			out = append(out, "Sew the keys of "+border+" side by side into four strips, two and two, then those pairs"+each+". Press their seams all one way.")
 		case len(b.Blocks) > 0:
-			words := "Sew the blocks of the border side by side into four strips, their tops outwards"
+			words := "Sew the blocks of " + border + " side by side into four strips, their tops outwards" + each
 			if len(b.Blocks) > 1 {
 				words += ", each strip from its left in this turn: " + strings.Join(mapped(b.Blocks, func(k int) string { return r.Blocks[k].Name }), ", ")
 			}
@@ -400,11 +441,30 @@ func (w sewer) topSteps(r *recipe.Recipe) []string {
 		}
 		switch {
 		case b.Mitred:
-			words = "Sew the strips of the border on from " + w.SeamWords() + " inside a corner to as far inside the next; then sew the mitred corners, from the inside out"
+			words = "Sew the strips of " + border + " on from " + w.SeamWords() + " inside a corner to as far inside the next; then sew the mitred corners, from the inside out"
 		case b.Cornered || b.CornerBlock > 0:
 			words += ", these with their corners sewn on"
+		}
+		if own := strips[own]; own != nil {
+			words += ": " + w.stripLengths(own)
 		}
 		out = append(out, words+". Measure through the middle of the top, not along its edge. Press toward the border.")
 	}
 	return out
+}
+
+// stripLengths says how long the strips of a border or a spacer are cut, and how wide: "cut 2½
+// wide, two sides of 32½, top and bottom of 36½".
+func (w sewer) stripLengths(all []plan.BorderNeed) string {
+	var out []string
+	for _, x := range all {
+		out = append(out, "cut "+w.Format(x.CutIn)+" wide")
+		if x.SideIn > 0 {
+			out = append(out, "two sides of "+w.Format(x.SideIn))
+		}
+		if x.TopIn > 0 {
+			out = append(out, "top and bottom of "+w.Format(x.TopIn))
+		}
+	}
+	return strings.Join(out, ", ")
 }
