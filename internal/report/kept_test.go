@@ -428,10 +428,10 @@ func TestReadingsInWords(t *testing.T) {
 		"41.1 pixels an inch, from the printed card in the photo (sure, 95%)": {PxPerInch: 41.123, From: "printed card", Trust: 0.95},
 		"41.1 pixels an inch, from the card in the photo (sure, 95%)":         {PxPerInch: 41.123, From: "card", Trust: 0.95},
 		"41.1 pixels an inch, from the paper in the photo (sure, 95%)":        {PxPerInch: 41.123, From: "sheet", Trust: 0.95},
-		"41.1 pixels an inch, as given (sure, 100%)":                          {PxPerInch: 41.123, From: "given", Trust: 1},
+		"41.1 pixels an inch, as given":                                       {PxPerInch: 41.123, From: "given", Trust: 1},
 		"41.1 pixels an inch, from an unknown source (a guess, 0%)":           {PxPerInch: 41.123},
 		"41.1 pixels an inch, from a fathom (a guess, 0%)":                    {PxPerInch: 41.123, From: "a fathom"},
-		"0.5 pixels an inch, as given (a guess, under 1%; else 0.2)":          {PxPerInch: 0.5, From: "given", Trust: 0.001, Or: 0.25},
+		"0.5 pixels an inch, from a fathom (a guess, under 1%; else 0.2)":     {PxPerInch: 0.5, From: "a fathom", Trust: 0.001, Or: 0.25},
 	} {
 		require.Equal(t, want, scaleWords(s))
 	}
