@@ -85,6 +85,21 @@ func (d *Desk) Step(what string) { stash.Options{Before: d.o.Before}.Step(what) 
 func (d *Desk) Close() error {
 	d.mu.Lock()
 	defer d.mu.Unlock()
+	return d.close()
+}
+
+// closeReplaced closes a stash in whose place another was put meanwhile, by this program or
+// another; whoever calls it holds mu.
+func (d *Desk) closeReplaced() error {
+	for _, st := range []*stash.Stash{d.reader, d.changer} {
+		if st != nil && st.Replaced() {
+			return d.close()
+		}
+	}
+	return nil
+}
+
+func (d *Desk) close() error {
 	var errs []error
 	for _, st := range []*stash.Stash{d.reader, d.changer} {
 		if st != nil {
@@ -99,6 +114,9 @@ func (d *Desk) Close() error {
 func (d *Desk) reading() (*stash.Stash, error) {
 	d.mu.Lock()
 	defer d.mu.Unlock()
+	if err := d.closeReplaced(); err != nil {
+		return nil, err
+	}
 	switch {
 	case d.changer != nil:
 		return d.changer, nil
@@ -131,6 +149,9 @@ func (d *Desk) readingOne() (*stash.Stash, error) {
 func (d *Desk) changing() (*stash.Stash, error) {
 	d.mu.Lock()
 	defer d.mu.Unlock()
+	if err := d.closeReplaced(); err != nil {
+		return nil, err
+	}
 	if d.changer != nil {
 		return d.changer, nil
 	}

@@ -116,6 +116,13 @@ func (s *Stash) begin(ctx context.Context) (*sql.Tx, error) {
 	return raw, nil
 }
 
+// Replaced reports whether another stash was put in the place of this one since it was
+// opened, as by a backup.
+func (s *Stash) Replaced() bool {
+	now, err := os.Stat(s.file)
+	return err == nil && !os.SameFile(now, s.info)
+}
+
 func (t *tx) statement(query string) (*sql.Stmt, error) {
 	if st, ok := t.prepared[query]; ok {
 		return st, nil
