@@ -57,7 +57,7 @@ func (a Arrangement) Document() Document {
 		d.sections = append(d.sections, a.others())
 	}
 	if a.Drawn {
-		d.sections = append(d.sections, a.labels(first)...)
+		d.sections = append(d.sections, a.labels(first))
 	}
 	d.sections = append(d.sections, a.rows(first), a.counts(first))
 	return d
@@ -85,7 +85,8 @@ func (a Arrangement) PatchWords(l desk.Variant, patch int) string {
 
 // labels draws every row of blocks by itself, each patch with its name, to lay the
 // pieces out and to sew by.
-func (a Arrangement) labels(l desk.Variant) (out []section) {
+func (a Arrangement) labels(l desk.Variant) section {
+	s := section{Heading: rowByRow, Shown: true, Paras: []string{rowNames}, Wide: true, Lettered: true}
 	whole := a.drawing(l)
 	var sewn []int // patches of blocks
 	for i, p := range a.Top.Patches {
@@ -101,7 +102,10 @@ func (a Arrangement) labels(l desk.Variant) (out []section) {
 			all = append(all, a.Top.Patches[i].Polygon...)
 		}
 		lo, hi := all.Bounds()
-		d := drawing{W: hi.X - lo.X, H: hi.Y - lo.Y, Title: "row " + row.key}
+		d := drawing{W: hi.X - lo.X, H: hi.Y - lo.Y, Title: "row " + row.key, Name: "Row " + row.key}
+		if row.key == desk.BorderRow {
+			d.Name = "The blocks of the borders"
+		}
 		for _, i := range row.all {
 			x := whole.Shapes[i]
 			x.Cloth = chip{}
@@ -118,14 +122,13 @@ func (a Arrangement) labels(l desk.Variant) (out []section) {
 			}
 			d.Shapes = append(d.Shapes, x)
 		}
-		heading := "Row " + row.key
-		if row.key == desk.BorderRow {
-			heading = "The blocks of the borders"
-		}
-		out = append(out, section{Heading: heading, Shown: true, Drawings: []drawing{d}})
+		s.Drawings = append(s.Drawings, d)
 	}
-	return out
+	return s
 }
+
+// How a layout is told row by row.
+const rowByRow, rowNames = "Row by row", "Rows have letters from the top, patches numbers from the left."
 
 // counts says how many pieces of each print are used, the most first.
 func (a Arrangement) counts(l desk.Variant) section {
@@ -348,7 +351,7 @@ func (a Arrangement) rows(l desk.Variant) section {
 	if n := len(t.Rows) - t.Fold; n > 0 {
 		t.More = "and " + cloth.Count(n, "place") + " more" + a.Wording.Drawn
 	}
-	return section{Heading: "Row by row", Said: true, Tables: []table{t}, Paras: []string{"Rows have letters from the top, patches numbers from the left."}}
+	return section{Heading: rowByRow, Said: true, Tables: []table{t}, Paras: []string{rowNames}}
 }
 
 // CompareNames puts the names of patches in order: A2 before A10, and Z before AA.

@@ -43,6 +43,7 @@ type section struct {
 	Caption  string    // of the drawings
 	Scaled   bool      // the drawings are of one scale
 	Wide     bool      // each drawing is as wide as the page
+	Lettered bool      // the labels are to be read: on paper drawings get no smaller than that takes
 	Tables   []table
 	Items    []string
 	// fold is after how many items the rest are folded behind the first; 0: none, below

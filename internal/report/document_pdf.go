@@ -2,10 +2,12 @@ package report
 
 import (
 	"bytes"
+	"cmp"
 	"encoding/gob"
 	"errors"
 	"image/color"
 	"io"
+	"math"
 	"slices"
 	"strconv"
 	"strings"
@@ -21,7 +23,7 @@ import (
 
 // Lengths on paper are in inches, sizes of type in points.
 const (
-	paperMargin  = 0.7
+	paperMargin  = 0.6
 	pointsPerIn  = 72.0
 	bodySize     = 10
 	bodyLine     = bodySize * leading / pointsPerIn
@@ -33,9 +35,11 @@ const (
 	cellGap      = 0.16
 	tallestInch  = 3.6 // of drawings side by side
 	drawingsGap  = 0.25
-	labelLeastPt = 4.5
+	labelLeastPt = 4.5 // smaller labels are left out
+	labelReadPt  = 6.5
 	factIndent   = 1.0
-	chipInch     = 0.3
+	chipInch     = 0.26
+	columnsGap   = 0.4 // between the two columns of a sheet
 	barInch      = 0.9
 	barHigh      = 0.13 // with the gap to the words below it
 )
@@ -58,8 +62,10 @@ var (
 type paper struct {
 	pdf  lettered
 	w, h float64 // of a sheet
+	left float64 // where the block that is written begins
 
-	pictures int // embedded so far
+	packing  float64 // of packings; 0: 1
+	pictures int     // embedded so far
 }
 
 // lettered is a PDF in the Go fonts. What they have no letter for, as for 🧵, is another in
@@ -126,12 +132,16 @@ func (d Document) PDF(w io.Writer, format string) error {
 	p.pdf.SetFooterFunc(func() {
 		p.font("", smallSize, softInk)
 		words := "Piecebag: " + printable(d.title) + ", page " + strconv.Itoa(p.pdf.PageNo())
-		p.pdf.Text(pw-paperMargin-p.pdf.GetStringWidth(words), ph-0.4, words)
+		p.pdf.Text(pw-paperMargin-p.pdf.GetStringWidth(words), ph-0.33, words)
 	})
 	sheet := -1
-	for _, b := range p.laid(p.blocks(d)) {
+	for _, b := range p.laid(d) {
 		for ; sheet < b.sheet; sheet++ {
 			p.pdf.AddPage()
+		}
+		p.left = paperMargin
+		if b.right {
+			p.left += p.column() + columnsGap
 		}
 		b.write(b.y, b.size)
 	}
@@ -148,13 +158,18 @@ func (p *paper) font(style string, size float64, ink color.RGBA) {
 // lines are the blocks of a paragraph set in by indent, with a mark before it: one a line,
 // no line alone at the foot of a sheet or at the head of one, and few lines together.
 func (p *paper) lines(mark, s string, of face, indent float64) []block {
+	return p.linesIn(p.width(), mark, s, of, indent)
+}
+
+// linesIn are the lines of a paragraph in so much room.
+func (p *paper) linesIn(room float64, mark, s string, of face, indent float64) []block {
 	p.font(of.style, of.size, of.ink)
 	high := of.size * leading / pointsPerIn
-	words := p.pdf.SplitText(printable(s), p.width()-indent)
+	words := p.pdf.SplitText(printable(s), room-indent)
 	out := mapped(words, func(l string) block {
 		return block{high: high, tied: true, write: func(y, _ float64) {
 			p.font(of.style, of.size, of.ink)
-			p.pdf.Text(paperMargin+indent, y+0.78*high, l)
+			p.pdf.Text(p.left+indent, y+0.78*high, l)
 		}}
 	})
 	if len(out) == 0 {
@@ -165,7 +180,7 @@ func (p *paper) lines(mark, s string, of face, indent float64) []block {
 		out[0].write = func(y, size float64) {
 			style := of.mark
 			p.font(style.style, style.size, style.ink)
-			p.pdf.Text(paperMargin, y+0.78*high, printable(mark))
+			p.pdf.Text(p.left, y+0.78*high, printable(mark))
 			first(y, size)
 		}
 	}
@@ -248,8 +263,9 @@ func (p *paper) section(s section) []block {
 	if s.Caption != "" {
 		told = p.lines("", s.Caption, plain(smallSize, softInk), 0)
 	}
+	half := p.halves(s.Tables)
 	for _, t := range s.Tables {
-		told = append(told, p.table(t)...)
+		told = append(told, p.table(t, half)...)
 	}
 	told = append(told, p.items(s)...)
 	if drawn != nil && told != nil {
@@ -298,7 +314,7 @@ func (p *paper) items(s section) []block {
 // rows. Columns too wide together are narrowed where that costs the fewest lines, and
 // their cells broken over several. Below a bar the short form of its words is enough, and
 // what that means is told above the table.
-func (p *paper) table(t table) []block {
+func (p *paper) table(t table, half bool) []block {
 	t = t.answered()
 	folded := len(behind(t.Rows, max(0, t.Fold))) > 0
 	var told []string
@@ -315,12 +331,16 @@ func (p *paper) table(t table) []block {
 		}
 		return r
 	})
-	small := func(words string) []block { return p.lines("", words, plain(smallSize, softInk), 0) }
 	var out []block
+	room := p.width()
+	if half {
+		room = p.column()
+	}
+	small := func(words string) []block { return p.linesIn(room, "", words, plain(smallSize, softInk), 0) }
 	for _, words := range told {
 		out = append(out, tie(small(words))...)
 	}
-	widths := p.columns(t)
+	widths := p.columns(t, room)
 	head := p.row(t, t.head(), widths, "B", softInk)
 	out = append(out, block{high: head.high, tied: true, write: head.write})
 	var first cell
@@ -339,10 +359,52 @@ func (p *paper) table(t table) []block {
 		}}})
 	}
 	if folded {
-		out = append(tie(out), small(t.More)...)
+		tie(out[len(out)-1:])
+		out = append(out, small(t.More)...)
 	}
 	out[len(out)-1].high += 0.1
+	for i := range out {
+		out[i].half = half
+		if out[i].top != nil {
+			out[i].top.half = half
+		}
+	}
 	return p.together(out)
+}
+
+// column is the width of one of two columns.
+func (p *paper) column() float64 { return (p.width() - columnsGap) / 2 }
+
+// mostWhole is how many rows the tables of a section have at most where they need no
+// columns.
+const mostWhole = 10
+
+// halves reports whether the tables of a section are to stand in two columns: they are
+// long, and narrow enough that this makes them no more than two thirds as high.
+func (p *paper) halves(all []table) bool {
+	high := func(t table, room float64) (rows int, wide, high float64) {
+		t = t.answered()
+		t.Rows = open(t.Rows, max(0, t.Fold))
+		widths := p.columns(t, room)
+		wide = -cellGap
+		for _, w := range widths {
+			wide += w + cellGap
+		}
+		for _, r := range t.Rows {
+			high += p.row(t, r, widths, "", inkInk).high
+		}
+		return len(t.Rows), wide, high
+	}
+	rows, whole, half := 0, 0.0, 0.0
+	for _, t := range all {
+		n, _, now := high(t, p.width())
+		_, wide, narrow := high(t, p.column())
+		if wide > p.column()+1e-9 {
+			return false
+		}
+		rows, whole, half = rows+n, whole+now, half+narrow/2
+	}
+	return rows > mostWhole && half < whole*2/3
 }
 
 // paperRow is a row of a table, its words broken to the widths of the columns.
@@ -379,7 +441,7 @@ func cellHigh(c cell, lines int) float64 {
 	case c.Bar != nil:
 		high += barHigh
 	case c.Pictured():
-		high = max(high, chipInch+0.04)
+		high = max(high, chipInch+0.03)
 	}
 	return high + 0.05
 }
@@ -388,7 +450,7 @@ func (r paperRow) write(y, _ float64) {
 	p := r.paper
 	p.font(r.style, bodySize, r.ink)
 	pictured := slices.ContainsFunc(r.cells, cell.Pictured)
-	x := paperMargin
+	x := p.left
 	for i, c := range r.cells {
 		if c.Pictured() {
 			p.chip(c.Chip, rect(x, y+0.02, chipInch, chipInch))
@@ -403,7 +465,7 @@ func (r paperRow) write(y, _ float64) {
 		case c.Bar != nil:
 			top += barHigh
 		case pictured: // words stand in the middle of the row
-			top += max(0, (chipInch+0.04-float64(len(r.lines[i]))*bodyLine)/2)
+			top += max(0, (chipInch+0.03-float64(len(r.lines[i]))*bodyLine)/2)
 		}
 		for k, words := range r.lines[i] {
 			at := x + chipWide(c)
@@ -415,7 +477,7 @@ func (r paperRow) write(y, _ float64) {
 		x += r.widths[i] + cellGap
 	}
 	p.pen(lineInk, 0.5)
-	p.pdf.Line(paperMargin, y+r.high-0.03, x-cellGap, y+r.high-0.03)
+	p.pdf.Line(p.left, y+r.high-0.03, x-cellGap, y+r.high-0.03)
 }
 
 // chipWide returns the width that a chip takes before the words of a cell.
@@ -485,11 +547,11 @@ func (p *paper) embed(name string, o fpdf.ImageOptions, picture []byte) {
 	p.pdf.SetError(errors.Join(err, info.GobDecode(now.Bytes())))
 }
 
-// columns returns the widths of a table's columns, in all no wider than the sheet unless a
-// word would have to be broken.
-func (p *paper) columns(t table) []float64 {
+// columns returns the widths of a table's columns, in all no wider than the room for it unless
+// a word would have to be broken.
+func (p *paper) columns(t table, room float64) []float64 {
 	widths, least := make([]float64, len(t.Columns)), make([]float64, len(t.Columns))
-	over := -cellGap - p.width()
+	over := -cellGap - room
 	for i, c := range t.Columns {
 		p.font("B", bodySize, inkInk)
 		widths[i] = p.pdf.GetStringWidth(c.Head)
@@ -577,45 +639,68 @@ func (d placed) wide(named bool) float64 {
 	return d.W * d.scale
 }
 
+// legible returns the share of its size at which the smallest label of a drawing can just be read.
+func (d placed) legible() float64 {
+	smallest := math.Inf(1)
+	for _, s := range d.Shapes {
+		if s.Label != "" {
+			smallest = min(smallest, s.Size)
+		}
+	}
+	return labelReadPt / (smallest * d.scale * pointsPerIn)
+}
+
 // leastName is the least width of a drawing's name, for words to stand in.
 const leastName = 1.5
 
 // rows puts the drawings of a section side by side: all of one scale as many as fit;
-// else two, or three where they are three, of one height. One alone may have much to
-// show.
+// else two, or three where they are three or narrow, no row higher than the one before it. One
+// alone may have much to show.
 func (p *paper) rows(s section) [][]placed {
 	var out [][]placed
 	if s.Scaled {
-		x := p.width() + 1
+		x, packed := p.width()+1, cmp.Or(p.packing, 1)
 		for _, d := range s.Drawings {
-			at := placed{d, s.scale() * p.width()}
+			at := placed{d, s.scale() * p.width() * packed}
 			if x += at.wide(true); x > p.width()+1e-9 {
 				out = append(out, nil)
 				x = at.wide(true)
 			}
 			x += drawingsGap
+			at.scale /= packed
 			out[len(out)-1] = append(out[len(out)-1], at)
 		}
 		return out
 	}
 	if s.Wide {
-		return mapped(s.Drawings, func(d drawing) []placed { return []placed{{d, p.width() / d.W}} })
+		n, wide := 1, p.width()
+		if half := (wide - drawingsGap) / 2; s.Lettered && !slices.ContainsFunc(s.Drawings, func(d drawing) bool { return placed{d, half / d.W}.legible() > 1 }) {
+			n, wide = 2, half
+		}
+		for all := range slices.Chunk(s.Drawings, n) {
+			out = append(out, mapped(all, func(d drawing) placed { return placed{d, wide / d.W} }))
+		}
+		return out
 	}
-	n := 2
-	if len(s.Drawings) == 3 {
-		n = 3
-	}
-	for all := range slices.Chunk(s.Drawings, n) {
+	// high is how high drawings side by side are that take the width of the sheet.
+	high := func(all []drawing) float64 {
 		aspect := 0.0
 		for _, d := range all {
 			aspect += d.W / d.H
 		}
-		most := tallestInch
-		if len(all) == 1 {
-			most = p.h * 0.62
-		}
-		high := min(most, (p.width()-drawingsGap*float64(len(all)-1))/aspect)
-		out = append(out, mapped(all, func(d drawing) placed { return placed{d, high / d.H} }))
+		return (p.width() - drawingsGap*float64(len(all)-1)) / aspect
+	}
+	n := 2
+	if len(s.Drawings) == 3 || len(s.Drawings) > 3 && high(s.Drawings[:2]) > tallestInch {
+		n = 3
+	}
+	most := tallestInch
+	if len(s.Drawings) == 1 {
+		most = p.h * 0.62
+	}
+	for all := range slices.Chunk(s.Drawings, n) {
+		most = min(most, high(all))
+		out = append(out, mapped(all, func(d drawing) placed { return placed{d, most / d.H} }))
 	}
 	return out
 }
@@ -639,7 +724,13 @@ func (p *paper) drawings(s section) []block {
 			}
 			return tallest(row)*size + 0.12 + float64(lines)*nameLine
 		}
-		return block{drawn: high, byItself: !s.Scaled, write: func(y, size float64) {
+		least := 0.0
+		for _, d := range row {
+			if s.Lettered {
+				least = max(least, min(1, d.legible()))
+			}
+		}
+		return block{drawn: high, byItself: !s.Scaled, least: least, write: func(y, size float64) {
 			x := paperMargin
 			for _, d := range row {
 				d.scale *= size

@@ -159,7 +159,7 @@ func TestDocumentPDFFillsItsSheets(t *testing.T) {
 	for n := range 48 {
 		d := Document{title: "t", sections: []section{{Heading: "a", Items: slices.Repeat([]string{"line"}, n)}, {Heading: "b", Items: []string{strings.Repeat("word ", 40)}}}}
 		p := somePaper(t)
-		all := p.laid(p.blocks(d))
+		all := p.laid(d)
 		last := all[len(all)-len(p.section(d.sections[1])):]
 		for _, l := range last {
 			require.Equal(t, last[0].sheet, l.sheet, "%d lines before: the heading went over, too", n)
@@ -185,7 +185,7 @@ func TestDocumentPDFSavesASheetOfFewLines(t *testing.T) {
 	for n := range 30 {
 		d := Document{title: "t", sections: []section{{Heading: "a", Items: slices.Repeat([]string{"line"}, n)}, {Drawings: []drawing{drawn, drawn}}}, fine: []string{"small print"}}
 		p := somePaper(t)
-		all := p.laid(p.blocks(d))
+		all := p.laid(d)
 		if y := all[len(all)-1].y; all[len(all)-1].sheet > 0 {
 			require.Greater(t, y, paperMargin+1, "%d lines before", n)
 		}
@@ -207,7 +207,7 @@ func TestDocumentPDFKeepsTogether(t *testing.T) {
 			{Heading: "b", Tables: []table{rows}},
 		} {
 			p := somePaper(t)
-			all := p.laid(p.blocks(Document{title: "t", sections: []section{before, s}}))
+			all := p.laid(Document{title: "t", sections: []section{before, s}})
 			last := all[len(all)-len(p.section(s)):]
 			require.Equal(t, last[0].sheet, last[len(last)-1].sheet, "%d lines before", n)
 			require.LessOrEqual(t, last[len(last)-1].y, p.h-paperMargin)
@@ -220,7 +220,7 @@ func TestDocumentPDFTellsShortFormsFirst(t *testing.T) {
 	rows := table{Columns: []column{{Head: "a"}, {Head: "b", note: valueLegend}}}
 	rows.add("what", cell{Words: "1 light", Narrow: "1 L", Bar: []cloth.Ink{{Share: 1}}})
 	p := somePaper(t)
-	all := p.table(rows)
+	all := p.table(rows, false)
 	require.InDelta(t, smallSize*leading/pointsPerIn+paragraphGap, all[0].high, 1e-9, "the legend is the first line")
 	require.Len(t, all, 3)
 }

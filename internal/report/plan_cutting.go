@@ -55,6 +55,11 @@ func (p Plan) groups() []alikeCuts {
 	return out
 }
 
+// mixed reports whether they are of several holdings.
+func (g alikeCuts) mixed() bool {
+	return slices.ContainsFunc(g.cuts, func(d cutting.Diagram) bool { return d.Stock != g.cuts[0].Stock })
+}
+
 // alike reports whether two pieces of cloth are cut in the same way.
 func (p Plan) alike(a, b cutting.Diagram) bool {
 	s, t := p.Pull.Stock[a.Stock], p.Pull.Stock[b.Stock]
@@ -64,8 +69,7 @@ func (p Plan) alike(a, b cutting.Diagram) bool {
 // line returns one line of the cutting list.
 func (p Plan) line(g alikeCuts) string {
 	c := g.cuts[0]
-	mixed := slices.ContainsFunc(g.cuts, func(d cutting.Diagram) bool { return d.Stock != c.Stock })
-	if !mixed {
+	if !g.mixed() {
 		stock := p.Pull.Stock[c.Stock]
 		head := p.stockWords(stock)
 		if stock.Basket != "" {

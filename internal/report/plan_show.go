@@ -505,14 +505,16 @@ func (p Plan) stockWords(s cloth.Holding) string {
 
 // kindWords returns "dark blue 2½ × 18 strip".
 func (p Plan) kindWords(s cloth.Holding) string {
-	words := boxWords(s) + " "
-	switch {
-	case s.WidthIn > 0 && s.LengthIn > 0 && s.WidthIn != s.LengthIn:
-		words += p.size(s.WidthIn, s.LengthIn) + " "
-	case s.WidthIn > 0:
-		words += p.format(s.WidthIn) + " "
+	return strings.TrimSpace(boxWords(s) + " " + p.cutWords(s))
+}
+
+// cutWords returns "2½ × 18 strip", or "odd piece" of cloth whose size is not known.
+func (p Plan) cutWords(s cloth.Holding) string {
+	size := ""
+	if s.WidthIn > 0 {
+		size = p.size(s.WidthIn, cmp.Or(s.LengthIn, s.WidthIn))
 	}
-	return strings.TrimSpace(words + string(s.Form))
+	return strings.TrimSpace(size + " " + string(s.Form))
 }
 
 // printNamed returns a print's name with the word print before it; no line ends before a
@@ -547,60 +549,59 @@ func binWords(own string, f cloth.Family, v cloth.Value) string {
 
 func boxWords(s cloth.Holding) string { return binWords(s.Bin, s.Family, s.Value) }
 
-// mostPulled is how many lines of what to fetch stand open on the page.
-const mostPulled = 12
+// mostPulled is how many lines of what to fetch stand open on the page; from manyAlike on the
+// cut is said once where it is that of all lines of a basket.
+const mostPulled, manyAlike = 12, 6
 
-// pulls lists what to fetch, basket by basket; cloth alike but for its print is
-// one line.
+// fetched is so many pieces of a holding that are to be fetched.
+type fetched struct {
+	cloth.Holding
+	pieces int
+}
+
+// fetch returns the table of what to fetch from one place: a row for cloth that is alike but
+// for its print.
+func (p Plan) fetch(from string, all []fetched) table {
+	words := func(f fetched) string { return p.kindWords(f.Holding) }
+	rows := grouped(all, words)
+	if cuts := grouped(all, func(f fetched) string { return p.cutWords(f.Holding) }); len(cuts) == 1 && len(rows) >= manyAlike {
+		from += ": " + cloth.Plural(2, cuts[0].key)
+		words = func(f fetched) string { return boxWords(f.Holding) }
+	}
+	t := table{Columns: columns(from, "print", ">pieces")}
+	for _, g := range rows {
+		var prints []string
+		n := 0
+		for _, f := range g.all {
+			n += f.pieces
+			if print := cloth.ShortPrint(f.Print); print != "" && !slices.Contains(prints, print) {
+				prints = append(prints, print)
+			}
+		}
+		t.add(p.chipOf(g.all[0].ID).with(words(g.all[0])), strings.Join(prints, ", "), n)
+	}
+	return t
+}
+
+// pulls lists what to fetch, basket by basket.
 func (p Plan) pulls() section {
 	s := section{Heading: "Pull"}
 	for _, pull := range p.Pull.Cover.Pulls {
-		t := table{Columns: columns("", "print", ">pieces")}
-		t.Columns[0].Head = cmp.Or(pull.Basket, "in no basket")
-		for _, g := range grouped(pull.Lines, func(l cutting.PullLine) string { return p.kindWords(p.Pull.Stock[l.Stock]) }) {
-			var prints []string
-			n := 0
-			for _, l := range g.all {
-				n += l.Count
-				if print := cloth.ShortPrint(p.Pull.Stock[l.Stock].Print); print != "" && !slices.Contains(prints, print) {
-					prints = append(prints, print)
-				}
-			}
-			t.add(p.chipOf(g.all[0].ID).with(g.key), strings.Join(prints, ", "), n)
+		s.Tables = append(s.Tables, p.fetch(cmp.Or(pull.Basket, "in no basket"), mapped(pull.Lines, func(l cutting.PullLine) fetched {
+			return fetched{p.Pull.Stock[l.Stock], l.Count}
+		})))
+	}
+	beside := func(what string, pulled []plan.Pulled) {
+		pulled = slices.DeleteFunc(slices.Clone(pulled), func(l plan.Pulled) bool { return l.Count == 0 })
+		if len(pulled) > 0 {
+			s.Tables = append(s.Tables, p.fetch("for "+what, mapped(pulled, func(l plan.Pulled) fetched { return fetched{*p.holding(l.ID), l.Count} })))
 		}
-		s.Tables = append(s.Tables, t)
 	}
-	type beside struct {
-		what   string
-		pulled []plan.Pulled
-	}
-	var besides []beside
 	for _, x := range p.Pull.Strips {
-		var whole []plan.Pulled
-		for _, f := range x.From {
-			if f.Count > 0 {
-				whole = append(whole, f.Pulled)
-			}
-		}
-		besides = append(besides, beside{x.What, whole})
+		beside(x.What, mapped(x.From, func(f plan.PulledStrips) plan.Pulled { return f.Pulled }))
 	}
 	for _, x := range p.Pull.Scraps {
-		besides = append(besides, beside{x.For, x.Pulled})
-	}
-	for _, x := range besides {
-		t := table{Columns: columns("for "+x.what, "print", ">pieces")}
-		for _, g := range grouped(x.pulled, func(l plan.Pulled) string { return p.kindWords(*p.holding(l.ID)) }) {
-			var prints []string
-			for _, l := range g.all {
-				if print := cloth.ShortPrint(p.holding(l.ID).Print); print != "" && !slices.Contains(prints, print) {
-					prints = append(prints, print)
-				}
-			}
-			t.add(p.chipOf(g.all[0].ID).with(g.key), strings.Join(prints, ", "), plan.CountOf(g.all))
-		}
-		if len(t.Rows) > 0 {
-			s.Tables = append(s.Tables, t)
-		}
+		beside(x.For, x.Pulled)
 	}
 	lines := 0
 	for _, t := range s.Tables {

@@ -62,7 +62,10 @@ func (r Refill) Document() Document {
 		t.More = "No strip serves " + strings.Join(mapped(lacking, func(c []cell) string { return c[0].Words + " " + c[1].Words + " (" + c[5].Words + " short)" }), ", ") + "."
 	}
 	if len(r.Cuts) > 0 {
-		d.sections = append(d.sections, p.pulls(), cautions(), p.cuttingList())
+		if slices.ContainsFunc(p.groups(), alikeCuts.mixed) { // else the cutting list names all of the cloth and where it lies
+			d.sections = append(d.sections, p.pulls())
+		}
+		d.sections = append(d.sections, cautions(), p.cuttingList())
 	}
 	d.sections = append(d.sections, section{Heading: "Thin bins", Paras: r.leftOut(), Tables: []table{t}})
 	if r.Why {
