@@ -149,8 +149,6 @@ func ReadNumbers(text string) (Numbers, error) {
 	return out, nil
 }
 
-func numbered(id int64) string { return fmt.Sprintf("piece %d", id) }
-
 // heldIn finds the pieces of the stash that have these numbers: all of those
 // said one by one, and what there is of the ranges.
 func (n Numbers) heldIn(ctx context.Context, st *stash.Stash) ([]cloth.Holding, error) {
@@ -168,15 +166,6 @@ func (n Numbers) heldIn(ctx context.Context, st *stash.Stash) ([]cloth.Holding, 
 		return nil, fault.New(fmt.Sprintf("pieces %d to %d", slices.Min(n.All), slices.Max(n.All)), "the stash holds none of them", remedy, ErrNoPiece)
 	}
 	return held, nil
-}
-
-// lacking is the error of heldIn for the numbers that a filter names one by one.
-func lacking(ctx context.Context, st *stash.Stash, which stash.Filter) error {
-	if which.Named == nil {
-		return nil
-	}
-	_, err := Numbers{All: which.Named, Said: which.Named}.heldIn(ctx, st)
-	return err
 }
 
 // FixRequest corrects what the stash says of pieces.

@@ -6,7 +6,9 @@ import (
 	"slices"
 	"strings"
 
+	"piecebag/internal/arrange"
 	"piecebag/internal/cutting"
+	"piecebag/internal/fault"
 	"piecebag/internal/plan"
 	"piecebag/internal/recipe"
 )
@@ -66,6 +68,21 @@ func (a *Arrangement) of(piece int, holding int64) bool {
 
 // nameOf returns the name of a part, which is that of its first patch.
 func (a *Arrangement) nameOf(p Part) string { return a.Names[p.Patches[0]] }
+
+// placeNamed returns the place of a patch, -1 for none.
+func (a *Arrangement) placeNamed(name string) int {
+	patch := slices.IndexFunc(a.Names, func(n string) bool { return strings.EqualFold(n, name) })
+	return slices.IndexFunc(a.Problem.Places, func(p arrange.Place) bool { return slices.Contains(p.Patches, patch) })
+}
+
+// firstName returns the name of a place, which is that of its first patch.
+func (a *Arrangement) firstName(place int) string {
+	return a.Names[a.Problem.Places[place].Patches[0]]
+}
+
+func noSuchPatch(name string) error {
+	return fault.Usage(name, "no print of the stash lies in such a patch", "patches are called as the layout names them, like A5")
+}
 
 // partNamed returns the part to which the patch of a name belongs, nil for none.
 func (a *Arrangement) partNamed(name string) *Part {

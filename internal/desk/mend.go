@@ -423,3 +423,40 @@ func (m Mend) Clone() *Mend {
 	m.Drawn, m.Found = slices.Clone(m.Drawn), slices.Clone(m.Found)
 	return &m
 }
+
+func outlineOf(p cloth.Piece) geom.Polygon { return p.Polygon }
+
+// likest returns the index of the member of all whose outline is the same piece as g, -1
+// for none.
+func likest[T any](all []T, of func(T) geom.Polygon, g geom.Polygon) int {
+	at, most := -1, sameOutline
+	for i, o := range all {
+		if v := geom.IoU(of(o), g); v >= most {
+			at, most = i, v
+		}
+	}
+	return at
+}
+
+// correctionWords returns in words what a correction says of a piece of a photo.
+func correctionWords(c stash.Correction) (out []string) {
+	if c.NotAPiece {
+		out = append(out, "no cloth")
+	}
+	if c.Outline != nil {
+		out = append(out, "drawn")
+	}
+	print, cut := "", ""
+	if c.Print != nil {
+		print = "print " + cloth.ShortPrint(*c.Print)
+	}
+	if c.WidthIn > 0 {
+		cut = "cut " + shelf.Length(c.WidthIn)
+	}
+	for _, w := range []string{string(c.Family), string(c.Value), print, cut} {
+		if w != "" {
+			out = append(out, w)
+		}
+	}
+	return out
+}

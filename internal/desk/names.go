@@ -158,3 +158,14 @@ func alikeNames(a, b string) bool {
 	_, edits := cloth.Nearest(a, []string{b})
 	return edits <= min(2, max(len([]rune(a)), len([]rune(b)))/4)
 }
+
+// lacking is the error of heldIn for the numbers that a filter names one by one.
+func lacking(ctx context.Context, st *stash.Stash, which stash.Filter) error {
+	if which.Named == nil {
+		return nil
+	}
+	_, err := Numbers{All: which.Named, Said: which.Named}.heldIn(ctx, st)
+	return err
+}
+
+func numbered(id int64) string { return fmt.Sprintf("piece %d", id) }

@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"slices"
+	"strings"
 	"time"
 
 	"piecebag/internal/arrange"
@@ -380,4 +381,18 @@ func cutHolding(width, length float64) cloth.Holding {
 		h.Form = cloth.Square
 	}
 	return h
+}
+
+// noSuchPlan says that no plan is kept under a name, and which are.
+func noSuchPlan(name string, kept []string) error {
+	remedy := "none is kept"
+	if kept != nil {
+		remedy = "those kept are " + strings.Join(kept, ", ")
+	}
+	return fault.New(name, "there is no plan of this name", remedy, ErrNoPlan)
+}
+
+// cuttingOptions returns the stash's settings as package cutting takes them.
+func cuttingOptions(s stash.Settings, metric bool, prefer cutting.Prefer) cutting.Options {
+	return cutting.Options{Trim: s.TrimIn, Metric: metric, Prefer: prefer}
 }

@@ -104,15 +104,6 @@ func keptQuilt(ctx context.Context, st *stash.Stash, name string) (planned, erro
 	return planned{}, noSuchPlan(name, names)
 }
 
-// noSuchPlan says that no plan is kept under a name, and which are.
-func noSuchPlan(name string, kept []string) error {
-	remedy := "none is kept"
-	if kept != nil {
-		remedy = "those kept are " + strings.Join(kept, ", ")
-	}
-	return fault.New(name, "there is no plan of this name", remedy, ErrNoPlan)
-}
-
 // LayAgain is r, asked of a quilt that is kept: that quilt, by the rules that it was laid out
 // by, and kept under its name where r names no other. Its look and seed are those it was
 // laid out with where r has none. Errors: ErrNoPlan.
@@ -470,10 +461,6 @@ func (a *Arrangement) mayMove(laid *plan.Laid, parts []Part, name string) error 
 	return nil
 }
 
-func noSuchPatch(name string) error {
-	return fault.Usage(name, "no print of the stash lies in such a patch", "patches are called as the layout names them, like A5")
-}
-
 func noClothYet(name string) error {
 	return fault.Usage(name, "it has no cloth yet", "choose a patch that has cloth")
 }
@@ -484,17 +471,6 @@ func (a *Arrangement) bare(laid *plan.Laid, place int) bool {
 		one := laid.Of(a.nameOf(part))
 		return one != nil && (one.Holding > 0 || one.Stage == plan.SewnStage)
 	})
-}
-
-// placeNamed returns the place of a patch, -1 for none.
-func (a *Arrangement) placeNamed(name string) int {
-	patch := slices.IndexFunc(a.Names, func(n string) bool { return strings.EqualFold(n, name) })
-	return slices.IndexFunc(a.Problem.Places, func(p arrange.Place) bool { return slices.Contains(p.Patches, patch) })
-}
-
-// firstName returns the name of a place, which is that of its first patch.
-func (a *Arrangement) firstName(place int) string {
-	return a.Names[a.Problem.Places[place].Patches[0]]
 }
 
 // keepLayout returns the plan of a layout as it is kept under a name.

@@ -81,11 +81,6 @@ func (d *Desk) wants(ctx context.Context, metric bool, prefer cutting.Prefer) (w
 	return subCut(v, quilts, cuttingOptions(settings, metric, prefer))
 }
 
-// cuttingOptions returns the stash's settings as package cutting takes them.
-func cuttingOptions(s stash.Settings, metric bool, prefer cutting.Prefer) cutting.Options {
-	return cutting.Options{Trim: s.TrimIn, Metric: metric, Prefer: prefer}
-}
-
 func subCut(v Shelf, quilts []planned, o cutting.Options) (wants, error) {
 	w := wants{Shelf: v, quilts: quilts, bins: binsOf(v.Stock)}
 	var err error

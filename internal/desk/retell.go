@@ -7,9 +7,7 @@ import (
 	"slices"
 	"strings"
 
-	"piecebag/internal/cloth"
 	"piecebag/internal/geom"
-	"piecebag/internal/shelf"
 	"piecebag/internal/stash"
 )
 
@@ -96,20 +94,6 @@ func (m Mend) since(before *Mend) (out []stash.Said) {
 	return out
 }
 
-func outlineOf(p cloth.Piece) geom.Polygon { return p.Polygon }
-
-// likest returns the index of the member of all whose outline is the same piece as g, -1
-// for none.
-func likest[T any](all []T, of func(T) geom.Polygon, g geom.Polygon) int {
-	at, most := -1, sameOutline
-	for i, o := range all {
-		if v := geom.IoU(of(o), g); v >= most {
-			at, most = i, v
-		}
-	}
-	return at
-}
-
 // isSo reports whether a piece of the stash is already what a correction of family, value,
 // width, print or outline says.
 func isSo(c stash.Correction, h stash.Shown) bool {
@@ -117,29 +101,6 @@ func isSo(c stash.Correction, h stash.Shown) bool {
 		(c.Family == "" || c.Family == h.Family) && (c.Value == "" || c.Value == h.Value) &&
 		(c.WidthIn == 0 || math.Abs(c.WidthIn-h.WidthIn) < 1./16) &&
 		(c.Print == nil || stash.CleanName(*c.Print) == h.Print)
-}
-
-// correctionWords returns in words what a correction says of a piece of a photo.
-func correctionWords(c stash.Correction) (out []string) {
-	if c.NotAPiece {
-		out = append(out, "no cloth")
-	}
-	if c.Outline != nil {
-		out = append(out, "drawn")
-	}
-	print, cut := "", ""
-	if c.Print != nil {
-		print = "print " + cloth.ShortPrint(*c.Print)
-	}
-	if c.WidthIn > 0 {
-		cut = "cut " + shelf.Length(c.WidthIn)
-	}
-	for _, w := range []string{string(c.Family), string(c.Value), print, cut} {
-		if w != "" {
-			out = append(out, w)
-		}
-	}
-	return out
 }
 
 // Knows returns the hash under which the stash has a photo, found by the hash of the

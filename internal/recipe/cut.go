@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strconv"
 
 	"piecebag/internal/cloth"
 )
@@ -238,5 +237,3 @@ func (s System) DividedDown(whole, part float64) string {
 	}
 	return fmt.Sprintf("%s ÷ %s = %s, so %d", s.Format(whole), s.Format(part), exact, n)
 }
-
-func decimals(v float64) string { return trimZeros(strconv.FormatFloat(v, 'f', 2, 64)) }

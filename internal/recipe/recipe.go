@@ -106,6 +106,9 @@ func (r *Recipe) Resize(width float64) (*Recipe, error) {
 	return &out, nil
 }
 
+// Cells is where something lies in a block, in cells.
+type Cells struct{ Column, Row, Wide, High int }
+
 // Block is a grid of cells, tiled by units without gap or overlap.
 type Block struct {
 	Name              string
@@ -336,6 +339,9 @@ type Border struct {
 	// FromStrips has a plain border joined from strips of the stash.
 	FromStrips bool
 }
+
+// Pieced reports whether a border is pieced.
+func (b Border) Pieced() bool { return len(b.Blocks) > 0 || len(b.Keys) > 0 }
 
 // Binding is the strip sewn round the edge.
 type Binding struct {

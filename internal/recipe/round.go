@@ -43,9 +43,6 @@ func (x Round) UnitIn(r *Recipe) float64 {
 // not counted; 0 of plain strips.
 func (x Round) Along() (top, side int) { return len(x.top), len(x.side) }
 
-// Pieced reports whether a border is pieced.
-func (b Border) Pieced() bool { return len(b.Blocks) > 0 || len(b.Keys) > 0 }
-
 // widths returns how wide the blocks of a border are.
 func (r *Recipe) widths(b Border) (out []float64) {
 	for _, i := range b.Blocks {

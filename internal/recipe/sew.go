@@ -72,9 +72,6 @@ func (b Block) Sewing() (s Sewn, ok bool) {
 	return s, ok
 }
 
-// Cells is where something lies in a block, in cells.
-type Cells struct{ Column, Row, Wide, High int }
-
 // place returns where a unit lies, turned as it is.
 func (u Unit) place() Cells {
 	w, h := u.Covers()

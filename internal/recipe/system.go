@@ -243,3 +243,6 @@ func (s System) CornerTriangle(block float64) (float64, Why) {
 	w.Steps = append([]Why{{Text: fmt.Sprintf("half the diagonal of the block: %s ÷ 1.414 = %s", s.Format(block), s.Format(block/math.Sqrt2))}}, w.Steps...)
 	return cut, w
 }
+
+// decimals writes a number to two places at most.
+func decimals(v float64) string { return trimZeros(strconv.FormatFloat(v, 'f', 2, 64)) }
