@@ -113,13 +113,19 @@ func TestPagesAreKept(t *testing.T) {
 			out.WriteString("+ " + l + "\n")
 		}
 	}
-	file := filepath.Join("../../testdata/page", "walked.html")
+	keptAs(t, "walked.html", out.String())
+}
+
+// keptAs holds what came against a file, which -update writes.
+func keptAs(t *testing.T, name, got string) {
+	t.Helper()
+	file := filepath.Join("../../testdata/page", name)
 	if *testtable.Update {
-		require.NoError(t, os.WriteFile(file, []byte(out.String()), 0o644))
+		require.NoError(t, os.WriteFile(file, []byte(got), 0o644))
 	}
 	want, err := os.ReadFile(file)
 	require.NoError(t, err, "run the test with -update once")
-	require.Equal(t, string(want), out.String())
+	require.Equal(t, string(want), got)
 }
 
 // formed is what a form sends, written with spaces.
