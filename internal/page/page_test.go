@@ -320,6 +320,7 @@ func TestWhatIsNoPhoto(t *testing.T) {
 	require.Contains(t, page, "not read")
 	_, page, _ = v.get(batchAt(at) + "/1")
 	require.Contains(t, page, "<h1>torn.jpg</h1>")
+	require.Contains(t, page, `role="alert"><p>this is not a picture</p>`)
 	code, _, _ = v.get(batchAt(at) + "/3")
 	require.Equal(t, http.StatusBadRequest, code)
 	code, page, to := v.post(batchAt(at) + "/stow")

@@ -138,8 +138,9 @@ func formed(t *testing.T, body string) string {
 // ofTheMoment is what is another at every run: times, and names drawn by lot.
 var ofTheMoment = regexp.MustCompile(`\d{4}-\d\d-\d\d \d\d:\d\d|\b[0-9a-f]{16,}\b`)
 
-// drawnOn matches what package report draws on a page, which its own tests keep.
-var drawnOn = regexp.MustCompile(`(?s)<svg class="(?:drawing|store)".*?</svg>|base64,[^"]*`)
+// documentOn matches the sections of package report's documents, which its own tests keep,
+// and pictures.
+var documentOn = regexp.MustCompile(`(?ms)^<section(?: class="(?:careful|on)")?>\n(?:<h2>([^<]*)</h2>\n)?.*?^</section>$|base64,[^"]*`)
 
 // parts match what a page is made of, each of which is a line by itself.
 var parts = regexp.MustCompile(`<(?:option|select|input|button|a |li|tr|details)`)
@@ -150,7 +151,7 @@ func pageLines(page string) (out []string) {
 		page = after
 	}
 	page, _, _ = strings.Cut(page, "<footer")
-	page = parts.ReplaceAllString(drawnOn.ReplaceAllString(ofTheMoment.ReplaceAllString(page, "…"), ""), "\n$0")
+	page = parts.ReplaceAllString(documentOn.ReplaceAllString(ofTheMoment.ReplaceAllString(page, "…"), "[$1]"), "\n$0")
 	for line := range strings.Lines(page) {
 		if line = strings.TrimSpace(line); line != "" {
 			out = append(out, line)
