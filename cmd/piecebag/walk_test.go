@@ -19,11 +19,11 @@ import (
 // kept: its exit code, the answer, and after > the messages. Of an answer longer than a
 // screen its head is, since package report keeps the whole of it.
 func TestCommandsAreKept(t *testing.T) {
-	steps, err := os.ReadFile("testdata/walk.txt")
+	steps, err := os.ReadFile("../../testdata/commands/walk.txt")
 	require.NoError(t, err)
-	held, err := os.ReadFile("testdata/walk.json")
+	held, err := os.ReadFile("../../testdata/commands/walk.json")
 	require.NoError(t, err)
-	file, err := filepath.Abs("testdata/walked.txt")
+	file, err := filepath.Abs("../../testdata/commands/walked.txt")
 	require.NoError(t, err)
 	dir := t.TempDir()
 	t.Chdir(dir)
