@@ -162,8 +162,7 @@ func (c pieceCard) Parts() []cloth.Ink { return chip{Inks: c.Colours, Reads: *c.
 // onPage returns a table whose cells know of their columns.
 func (t table) onPage() table {
 	t = t.answered()
-	t.Rows = mapped(t.Rows, func(r []cell) []cell {
-		r = slices.Clone(r)
+	t.Rows = mapped(t.Rows, func(r []cell) []cell { // those of answered are its own
 		for k, c := range t.Columns {
 			r[k].Figure = c.Figure
 			if k >= max(1, t.Lead) {

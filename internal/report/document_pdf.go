@@ -318,8 +318,7 @@ func (p *paper) table(t table, half bool) []block {
 	t = t.answered()
 	folded := len(behind(t.Rows, max(0, t.Fold))) > 0
 	var told []string
-	t.Rows = mapped(open(t.Rows, max(0, t.Fold)), func(r []cell) []cell {
-		r = slices.Clone(r)
+	t.Rows = mapped(open(t.Rows, max(0, t.Fold)), func(r []cell) []cell { // those of answered are its own
 		for k, c := range r {
 			if c.Bar == nil || c.Narrow == "" {
 				continue

@@ -172,8 +172,6 @@ func (t *text) widths(tab table) []int {
 // narrowed returns the table with as many columns in their short form or left out as make
 // it fit, and what the short forms mean.
 func (t *text) narrowed(tab table) (table, []string) {
-	tab.Columns = slices.Clone(tab.Columns)
-	tab.Rows = mapped(tab.Rows, slices.Clone[[]cell])
 	used := make([]int, len(tab.Columns)) // how often a column gave way
 	last := 0
 	for _, c := range tab.Columns {

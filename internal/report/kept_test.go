@@ -3,6 +3,8 @@ package report
 import (
 	"bytes"
 	"fmt"
+	"hash/crc32"
+	"regexp"
 	"slices"
 	"strings"
 	"testing"
@@ -35,6 +37,22 @@ func said(t *testing.T, d Document, width int, environ ...string) string {
 	return b.String() + "\f\n"
 }
 
+// sketched says of each drawing of some sections what it shows, how large it is and of how
+// many shapes, and sums up all of its SVG.
+func sketched(t *testing.T, all []section) string {
+	var out strings.Builder
+	for _, s := range all {
+		for _, d := range s.Drawings {
+			var b bytes.Buffer
+			require.NoError(t, Document{sections: []section{{Drawings: []drawing{d}}}}.HTML(&b))
+			_, svg, _ := strings.Cut(b.String(), `<svg class="drawing"`)
+			svg, _, _ = strings.Cut(svg, "</svg>")
+			fmt.Fprintf(&out, "drawn: %s; %s: %s × %s, %d shapes, %08x\n", d.Title, d.Name, short(d.W), short(d.H), len(d.Shapes), crc32.ChecksumIEEE([]byte(withoutPictures(svg))))
+		}
+	}
+	return out.String()
+}
+
 // The shelf is kept whole by each way of sorting, as wide and as narrow as it is read.
 func TestShelvesAreSaid(t *testing.T) {
 	var text, lines bytes.Buffer
@@ -63,7 +81,7 @@ func TestShelvesAreSaid(t *testing.T) {
 		for _, width := range []int{0, 64, 40} {
 			text.WriteString(said(t, s.Document(), width))
 		}
-		text.WriteString(said(t, s.Document(), 90, colourful...))
+		text.WriteString(said(t, s.Document(), 90, colourful...) + sketched(t, s.Document().sections))
 		require.NoError(t, StashJSON(&lines, s))
 		require.NoError(t, StashCSV(&lines, s))
 		for _, b := range s.Bins() {
@@ -136,13 +154,8 @@ func TestContrastsAreSaid(t *testing.T) {
 			c.Balance.Any = i - 2
 		}
 		text.WriteString(said(t, c.Document(), 100))
-		text.WriteString(said(t, c.Document(), 56))
+		text.WriteString(said(t, c.Document(), 56) + sketched(t, c.Document().sections))
 		require.NoError(t, c.JSON(&lines))
-		var svg bytes.Buffer
-		for _, d := range c.plates() {
-			require.NoError(t, Document{sections: []section{{Drawings: []drawing{d}}}}.HTML(&svg))
-			text.WriteString(d.Name + "\n")
-		}
 	}
 	golden(t, "contrasts.txt", text.Bytes())
 	golden(t, "contrasts.json", lines.Bytes())
@@ -225,7 +238,7 @@ func TestLayoutsAreSaid(t *testing.T) {
 	var text, lines bytes.Buffer
 	a := wideLayout(t)
 	tell := func() {
-		text.WriteString(said(t, a.Document(), 100))
+		text.WriteString(said(t, a.Document(), 100) + sketched(t, a.labels(a.Laid[0])))
 		require.NoError(t, a.JSON(&lines))
 	}
 	tell()
@@ -313,7 +326,7 @@ func TestCuttingIsSaid(t *testing.T) {
 		var err error
 		c.Cut, err = cutting.CutUpLeftovers(c.Cloths, c.Sizes, c.System.Seam)
 		require.NoError(t, err)
-		text.WriteString(said(t, c.Document(), 100))
+		text.WriteString(said(t, c.Document(), 100) + sketched(t, c.Document().sections))
 		require.NoError(t, c.JSON(&lines))
 		if i == 0 {
 			golden(t, "cuttings.html", []byte(unstyled(t, c.Document())))
@@ -354,7 +367,7 @@ func TestBuyingIsSaid(t *testing.T) {
 		if i == 2 {
 			b.Missing = []shelf.Thin{{Family: cloth.Red}, {Family: cloth.Many}, {Value: cloth.Dark}}
 		}
-		text.WriteString(said(t, b.Document(), 100))
+		text.WriteString(said(t, b.Document(), 100) + sketched(t, b.Document().sections))
 		require.NoError(t, b.JSON(&lines))
 		if i == 2 {
 			golden(t, "buying.html", []byte(unstyled(t, b.Document())))
@@ -425,13 +438,13 @@ func TestReadingsInWords(t *testing.T) {
 	}
 	for want, s := range map[string]cloth.ScaleReading{
 		"not known, so no sizes": {},
-		"41.1 pixels an inch, from the printed card in the photo (sure, 95%)": {PxPerInch: 41.123, From: "printed card", Trust: 0.95},
-		"41.1 pixels an inch, from the card in the photo (sure, 95%)":         {PxPerInch: 41.123, From: "card", Trust: 0.95},
-		"41.1 pixels an inch, from the paper in the photo (sure, 95%)":        {PxPerInch: 41.123, From: "sheet", Trust: 0.95},
-		"41.1 pixels an inch, as given":                                       {PxPerInch: 41.123, From: "given", Trust: 1},
-		"41.1 pixels an inch, from an unknown source (a guess, 0%)":           {PxPerInch: 41.123},
-		"41.1 pixels an inch, from a fathom (a guess, 0%)":                    {PxPerInch: 41.123, From: "a fathom"},
-		"0.5 pixels an inch, from a fathom (a guess, under 1%; else 0.2)":     {PxPerInch: 0.5, From: "a fathom", Trust: 0.001, Or: 0.25},
+		"41.1 pixels an inch, from the printed card in the photo (sure, 95%)":                        {PxPerInch: 41.123, From: "printed card", Trust: 0.95},
+		"41.1 pixels an inch, from the card in the photo (sure, 95%)":                                {PxPerInch: 41.123, From: "card", Trust: 0.95},
+		"41.1 pixels an inch, from the paper in the photo (sure, 95%)":                               {PxPerInch: 41.123, From: "sheet", Trust: 0.95},
+		"41.1 pixels an inch, as given":                                                              {PxPerInch: 41.123, From: "given", Trust: 1},
+		"41.1 pixels an inch, from an unknown source (a guess, 0%)":                                  {PxPerInch: 41.123},
+		"41.1 pixels an inch, from a fathom (a guess, 0%)":                                           {PxPerInch: 41.123, From: "a fathom"},
+		"0.5 pixels an inch, from the widths of the pieces themselves (a guess, under 1%; else 0.2)": {PxPerInch: 0.5, From: "widths", Trust: 0.001, Or: 0.25},
 	} {
 		require.Equal(t, want, scaleWords(s))
 	}
@@ -498,4 +511,110 @@ func TestPhotosOfTheStash(t *testing.T) {
 	before, rest, _ := strings.Cut(page, "<style>")
 	_, after, _ := strings.Cut(rest, "</style>")
 	golden(t, "photos.html", []byte(before+after))
+}
+
+// A column that may go stays for a picture, a bar or codes as it does for words.
+func TestColumnsThatSayAnything(t *testing.T) {
+	for name, c := range map[string]cell{"words": {Words: "a"}, "cloth": {Chip: plainChip(hex(1, 2, 3))}, "any cloth": {Chip: anyChip()}, "a bar": {Bar: []cloth.Ink{}}, "codes": {Codes: []cloth.Ink{}}} {
+		tab := table{Columns: columns("a", "b", "c")}
+		tab.Columns[1].mayGo, tab.Columns[2].mayGo = true, true
+		tab.add("x", c, "")
+		require.Equal(t, []string{"a", "b"}, mapped(tab.answered().Columns, func(c column) string { return c.Head }), name)
+		require.Len(t, tab.answered().Rows[0], 2, name)
+	}
+}
+
+// A paragraph of few lines stays on one sheet; of a longer one the first two do, and the
+// last two.
+func TestLinesOfAParagraphStayTogether(t *testing.T) {
+	p := somePaper(t)
+	for n := 2; n < 9; n++ {
+		lines := p.lines("", strings.TrimSpace(strings.Repeat(strings.Repeat("m", 50)+" ", n)), plain(bodySize, inkInk), 0)
+		require.Len(t, lines, n)
+		for i, l := range lines {
+			require.Equal(t, i < n-1 && (n <= 6 || i == 0 || i == n-2), l.tied, "line %d of %d", i, n)
+		}
+	}
+}
+
+// The other views of a quilt are half as wide, and as high for that as the quilt is.
+func TestViewsOfAQuilt(t *testing.T) {
+	a := laidOut(t)
+	a.Top.HeightIn = 12
+	all := a.views(a.Laid[0], InColour, InGrey, FromAfar)
+	require.Equal(t, [][3]any{{"the quilt four in its cloth", viewSide * 96 / 136, viewSide}, {"the quilt in grey", viewSide * 48 / 136, viewSide / 2}, {"the quilt from across the room", viewSide * 48 / 136, viewSide / 2}},
+		mapped(all, func(d drawing) [3]any {
+			crop := d.Shapes[0].Cloth.Crop
+			return [3]any{d.Title, crop.W, crop.H}
+		}))
+}
+
+// A size is both sides; where one is not known there is none.
+func TestSizeOfAPiece(t *testing.T) {
+	for want, p := range map[string]cloth.Piece{"2½ × 4½": {WidthIn: 2.5, LengthIn: 4.5}, "": {WidthIn: 2.5}} {
+		require.Equal(t, want, size(p))
+	}
+	require.Empty(t, size(cloth.Piece{LengthIn: 2}))
+}
+
+// One pair between other seams makes no block.
+func TestPairsBetweenMakeBlocks(t *testing.T) {
+	p := Plan{Plan: desk.Plan{System: recipe.Inches(), Between: &plan.Between{SideIn: 2.5, Pairs: 1, Light: 1, Dark: 1}}}
+	require.Len(t, p.between().Paras, 1)
+	p.Between.Pairs, p.Between.Blocks, p.Between.Columns, p.Between.Rows, p.Between.WidthIn, p.Between.LengthIn = 2, 1, 1, 1, 4, 4
+	require.Equal(t, "Sew one at the end of each chain in place of a scrap. Two pairs make a four-patch: 1 four-patch, 1 by 1 of them 4 finished.", p.between().Paras[1])
+}
+
+// A block is drawn in letters, of a grid that is finer than what is on it in fewer.
+func TestABlockInLetters(t *testing.T) {
+	r := builtIn(t, "four-patch")
+	l := r.BlockLayout(0)
+	for rows, high := range map[int]int{1: 4, 2: 8, 4: 16, 5: 15, 8: 16, 16: 32, 20: 40} {
+		lines := sketch(recipe.Block{Columns: rows, Rows: rows}, l, lettersOf(r))
+		require.Len(t, lines, high, "%d rows", rows)
+		require.Len(t, lines[0], 2*high)
+		framed := sketch(recipe.Block{Columns: rows, Rows: rows, FramedIn: 1}, l, lettersOf(r))
+		require.Len(t, framed, min(high, 32))
+	}
+	require.Equal(t, []string{"AAAABBBB", "AAAABBBB", "BBBBAAAA", "BBBBAAAA"}, sketch(recipe.Block{Columns: 1, Rows: 1}, l, lettersOf(r)))
+}
+
+// What commands and the page say of changes, pieces and quilts, line by line.
+func TestTextsOfTheStash(t *testing.T) {
+	at := time.Date(2026, 11, 3, 12, 30, 0, 0, time.Local)
+	more := []shelf.Count{{Alike: shelf.Alike{Family: cloth.Red, Value: cloth.Dark}, Cut: shelf.Square(2.5), Count: 3}}
+	all := []stash.Change{{ID: 12, At: at, Verb: "add", What: "3 red", Difference: more, Undoable: true}, {ID: 3, At: at, Verb: "set", What: "bins"}}
+	require.Equal(t, "* 12  2026-11-03 12:30  add  3 red  +3 red\n  3   2026-11-03 12:30  set  bins   \n", HistoryText(all))
+	require.Equal(t, "3 red\n+3 red\n", ChangeText(all[0]))
+	require.Equal(t, "bins\n", ChangeText(all[1]))
+	require.Equal(t, "a.jpg: 2 pieces from basket tin\nb.jpg: 1 piece from no basket\n3 red\n+3 red\n  +3 dark red, 2½ square\n",
+		RecountedText(desk.Recounted{Change: all[0], Moved: []desk.Moved{{Photo: "a.jpg", Basket: "tin", Pieces: 2}, {Photo: "b.jpg", Pieces: 1}}}))
+	require.Equal(t, "bins\nno change\n", RecountedText(desk.Recounted{Change: all[1]}))
+	require.Equal(t, "1 piece sewn", Marked(desk.Marked{Pieces: 1}, plan.SewnStage))
+	require.Equal(t, "2 pieces cut, and 1 more of the same cloth cut; 1 piece of cloth cut, 2 remnants back in the stash; the quilt is sewn", Marked(desk.Marked{Pieces: 2, Others: 1, Cloth: 1, Back: 2, Done: true}, plan.CutStage))
+
+	square := cloth.Holding{ID: 7, Form: cloth.Square, Count: 4, Family: cloth.Red, Value: cloth.Dark, WidthIn: 2.5, LengthIn: 2.5, Print: "dots", Basket: "tin", Photo: "ab", Piece: 3}
+	strip := cloth.Holding{ID: 12, Form: cloth.Strip, Count: 1, Bin: "sea", WidthIn: 2.5}
+	pieces := desk.Pieces{Held: []cloth.Holding{square, strip}, Names: map[string]string{"ab": "a.jpg"}}
+	columns := func(text string) string { return regexp.MustCompile(` {2,}`).ReplaceAllString(text, "  ") }
+	require.Equal(t, "number  count  colour  cut  size  print  basket  from\n7  4  dark red  2½ square  2½ × 2½  dots  tin  a.jpg, piece 3\n12  1  sea  2½ strip  by hand\n", columns(PiecesText(pieces)))
+	require.Equal(t, "quilt  recipe  finished  from the stash  lacks  laid out  sewn\nstars  star  36 × 48  4  2  3  1\nbows  bow tie  9 × 9  0  0  \n", columns(QuiltsText([]desk.Quilt{
+		{Name: "stars", Recipe: "star", WidthIn: 36, LengthIn: 48, Pulled: 4, Lacks: 2, Laid: 3, Stages: map[plan.Stage]int{plan.SewnStage: 1}}, {Name: "bows", Recipe: "bow tie", WidthIn: 9, LengthIn: 9},
+	})))
+
+	blue := square
+	blue.Family, blue.Print = cloth.Blue, ""
+	require.Equal(t, "nothing would change", RereadText(stash.Reread{Before: []cloth.Holding{square}, After: []cloth.Holding{square}}))
+	text := RereadText(stash.Reread{Before: []cloth.Holding{square, strip}, After: []cloth.Holding{blue, {ID: 99, Form: cloth.Square, Family: cloth.Teal, Value: cloth.Light, WidthIn: 5, LengthIn: 5}}})
+	require.Contains(t, text, "would change\n  1 piece more: light teal 5 square\n  1 piece fewer: piece 12, sea 2½ strip\n")
+	require.Contains(t, text, "piece 7 is blue, was red")
+
+	require.Equal(t, "nothing to sort in\n", SortedText(desk.Sorted{Bins: []string{"sea"}}))
+	sorted := desk.Sorted{Bins: []string{"sea", "sky", "sun"}}
+	for i, bin := range []string{"sun", "sea", "sun"} {
+		x := desk.SortedPiece{}
+		x.ID, x.Bin, x.Reason = int64(i+1), bin, "like it"
+		sorted.Sorted = append(sorted.Sorted, x)
+	}
+	require.Equal(t, "sea: 1 sorted in\n  piece 2 (like it)\nsun: 2 sorted in\n  piece 1 (like it)\n  piece 3 (like it)\n", SortedText(sorted))
 }

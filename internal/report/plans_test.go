@@ -157,6 +157,7 @@ func TestPlansAreSaid(t *testing.T) {
 		}
 		fmt.Fprintf(&text, "\f%d. ", i+1)
 		require.NoError(t, d.Text(&text, TextOptions{Width: 120}))
+		text.WriteString(sketched(t, d.sections))
 		lines.WriteString(withoutPatches(t, p.JSON) + "\n")
 	}
 	golden(t, "plans.txt", text.Bytes())

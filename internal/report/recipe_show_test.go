@@ -38,7 +38,7 @@ func TestEveryRecipeIsShown(t *testing.T) {
 			system = recipe.Centimetres(7.5 / 25.4)
 		}
 		require.NoError(t, RecipeText(&text, r, system, TextOptions{Width: 100}), name)
-		text.WriteString("\f\n")
+		text.WriteString(sketched(t, RecipeDocument(r, system).sections) + "\f\n")
 		var b bytes.Buffer
 		require.NoError(t, RecipeDocument(r, recipe.Centimetres(7.5/25.4)).HTML(&b), name)
 		var pdf bytes.Buffer

@@ -83,7 +83,7 @@ func TestEveryRecipeHasASheet(t *testing.T) {
 			require.NoError(t, s.Document().PDF(&b, "a4"), name)
 		}
 		sheet := Document{sections: Sewing{Recipe: r, System: recipe.Inches()}.Document().sections[1:]} // without the cautions
-		text.WriteString("\f" + name + "\n" + textOfDocument(t, sheet, 120))
+		text.WriteString("\f" + name + "\n" + textOfDocument(t, sheet, 120) + sketched(t, sheet.sections))
 	}
 	golden(t, "sheets.txt", text.Bytes())
 }

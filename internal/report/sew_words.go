@@ -279,9 +279,6 @@ func (j *joined) make(s recipe.Sewn, called string) {
 			name = fmt.Sprintf("row %d", i+1)
 		case rows:
 			name = fmt.Sprintf("column %d", i+1)
-		case p.Unit < 0 && j.called[j.key(p)] == "":
-			j.make(p, "")
-			continue
 		}
 		j.make(p, name)
 	}
