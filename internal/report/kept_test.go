@@ -238,7 +238,7 @@ func TestLayoutsAreSaid(t *testing.T) {
 	var text, lines bytes.Buffer
 	a := wideLayout(t)
 	tell := func() {
-		text.WriteString(said(t, a.Document(), 100) + sketched(t, a.labels(a.Laid[0])))
+		text.WriteString(said(t, a.Document(), 100) + sketched(t, []section{a.labels(a.Laid[0])}))
 		require.NoError(t, a.JSON(&lines))
 	}
 	tell()
