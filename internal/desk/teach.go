@@ -96,6 +96,7 @@ type Sorted struct {
 	Bins   []string     // yours, in order
 	Sorted []SortedPiece
 	Unsure []Unsure
+	Vague  bool // the one bin that was taught has examples too unlike one another to sort by
 }
 
 // Sort puts the pieces that are in none of your bins where they belong, as one change.
@@ -132,6 +133,7 @@ func sortingOf(ctx context.Context, st *stash.Stash) (Sorted, error) {
 	if out.Bins = s.Bins(); len(out.Bins) == 0 {
 		return out, fault.New("", "you have taught no bin yet", "teach one", ErrNothingTaught)
 	}
+	out.Vague = s.Vague()
 	held, err := st.Holdings(ctx, stash.Filter{})
 	if err != nil {
 		return out, err

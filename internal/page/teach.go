@@ -80,6 +80,9 @@ func teachPage(s *Server, r *http.Request) (answer, error) {
 		if err != nil {
 			return answer{}, err
 		}
+		if try.Vague {
+			v["Vague"] = report.VagueWords(try.Bins[0])
+		}
 		v["Sure"], v["Unsure"] = len(try.Sorted), len(try.Unsure)
 	}
 	return answer{document: report.Titled("Bins of your own", "Teach how you sort, by photos of what is in a bin or by pieces; new pieces are then sorted as you would."), Frame: report.Frame{Before: s.form(r, "teach.html", v)}}, nil

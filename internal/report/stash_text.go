@@ -146,8 +146,16 @@ func RereadText(r stash.Reread) string {
 	return "would change" + text
 }
 
+// VagueWords says why nothing is sorted by a bin that was taught alone.
+func VagueWords(bin string) string {
+	return "the examples of " + printable(bin) + " are too unlike one another to know its cloth by: teach another bin as well, or other examples of this one"
+}
+
 // SortedText says bin by bin which pieces were sorted in and why.
 func SortedText(done desk.Sorted) string {
+	if done.Vague {
+		return VagueWords(done.Bins[0]) + "\n"
+	}
 	text := ""
 	for _, bin := range done.Bins {
 		n, lines := 0, ""

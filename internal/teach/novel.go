@@ -12,6 +12,7 @@ import (
 type likeness struct {
 	views  [3]view      // of one axis each
 	limits [3][]float64 // by view and bin: where a piece is as likely in no bin at all
+	held   float64      // the share of all colours that the bins hold, by the narrowest limits
 }
 
 const (
@@ -64,7 +65,8 @@ func likenessOf(pts []point, bins [][]int) likeness {
 			}
 		}
 	}
-	limit(min(1, max(0, (held/all-partTo)/(wholeFrom-partTo))))
+	l.held = held / all
+	limit(min(1, max(0, (l.held-partTo)/(wholeFrom-partTo))))
 	return l
 }
 

@@ -185,10 +185,17 @@ func (s *Sorter) Bins() []string {
 	return slices.DeleteFunc(slices.Clone(s.names), func(n string) bool { return n == "" })
 }
 
-// Sort says which bin a piece belongs in.
+// Vague reports whether a single bin was taught, by examples that hold nearly every colour:
+// with nothing to tell them from, everything would belong there.
+func (s *Sorter) Vague() bool { return len(s.names) == 1 && s.like.held >= wholeFrom }
+
+// Sort says which bin a piece belongs in: none where the sorter is Vague.
 func (s *Sorter) Sort(f Features) Answer {
-	if len(s.pts) == 0 {
+	switch {
+	case len(s.pts) == 0:
 		return Answer{}
+	case s.Vague():
+		return Answer{Reason: "the examples of " + s.names[0] + " are too unlike one another"}
 	}
 	p := placeOf(f)
 	n := len(s.bins)
