@@ -26,7 +26,11 @@ gives it, what is to be bought beside it, and what is missing for the next
 larger bed. First come those that use up the colours you have most of. What planned
 quilts have pulled is left alone. --html and --pdf draw each in your own cloth.
 
-Each piece of cloth is cut into one size, so 'piecebag plan' may find a thriftier way.`,
+Quilts from square to 1.6 times as long as wide are tried, no side under 18 inches or over
+110, of at most 400 blocks (1,600 of one plain patch); no patches under ¾ inch finished
+and no foundations under 5, but where the recipe itself has them. Of widths that give as
+large a quilt the one is told that cuts off the least. Each piece of cloth is counted as
+cut into one size, so 'piecebag plan' may find a thriftier way.`,
 		Example: `  piecebag ideas
   piecebag ideas my-block.toml --only --html ideas.html`,
 		RunE: l.shows(&f, func(ctx context.Context, d *desk.Desk, args []string) (a shown, err error) {

@@ -423,13 +423,14 @@ func recipeAt(name string) desk.RecipeRequest {
 	folder := "."
 	return desk.RecipeRequest{Name: name, Open: func(other string) ([]byte, error) {
 		path := other
-		if other == name {
-			folder = filepath.Dir(name)
-		} else if !filepath.IsAbs(path) {
+		if other != name && !filepath.IsAbs(path) {
 			path = filepath.Join(folder, path)
 		}
 		if _, missing := os.Stat(path); missing != nil && (other != name || strings.Contains(name, ",") || !strings.ContainsAny(name, "./\\")) {
-			return nil, nil // it is no file
+			return nil, nil // it is no file, or several with commas between
+		}
+		if other == name {
+			folder = filepath.Dir(name)
 		}
 		return files.Read(path, mostRecipe, whichRecipe)
 	}}

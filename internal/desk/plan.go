@@ -101,8 +101,21 @@ func (d *Desk) Plan(ctx context.Context, r PlanRequest) (Plan, error) {
 
 // Check refuses what cannot be asked for together, and pairs that no one sews.
 func (r PlanRequest) Check() error {
-	if r.NoStash && (r.Save != "" || r.Background != "" || r.Choose || r.Shop.StripSets || r.BetweenIn > 0) {
-		return fault.Usage("", "without the stash there is no print of it for the background, nothing to choose by, to sew together or between, and nothing to keep", "look into the stash, or leave those off", ErrWithout)
+	if r.NoStash {
+		for _, x := range []struct {
+			asked bool
+			lacks string
+		}{
+			{r.Choose, "nothing to choose the block by"},
+			{r.Background != "", "no print for the background"},
+			{r.Shop.StripSets, "no strip to sew strip sets of"},
+			{r.BetweenIn > 0, "no pair to sew between"},
+			{r.Save != "", "nothing to keep the plan with"},
+		} {
+			if x.asked {
+				return fault.Usage("", "without the stash there is "+x.lacks, "look into the stash, or leave that off", ErrWithout)
+			}
+		}
 	}
 	if b := r.BetweenIn; b != 0 && !(b >= plan.BetweenLeast && b <= plan.BetweenMost) {
 		f := r.Shop.System.Format

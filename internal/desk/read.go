@@ -314,7 +314,7 @@ func readCrossed(text string, most int, why, remedy string) (out [2]int, err err
 func ReadSize(text string, bare cloth.Unit) (size [2]float64, err error) {
 	sides, err := cloth.ParseSides(text, bare)
 	if err != nil || len(sides) != 2 {
-		return size, fault.Usage("", "this is not a size", "write the width, x and the length, like 60x72 or 150x200cm", err)
+		return size, fault.Usage("", "this is not a size", "write the width, x and the length, like 60x72 or 150x200cm, of a few hundred inches at most", err)
 	}
 	return [2]float64(sides), nil
 }

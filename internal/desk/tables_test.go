@@ -165,7 +165,7 @@ func TestWhatAQuiltIsAskedBySaysWhatToWrite(t *testing.T) {
 	_, err = ReadGrid(fmt.Sprint(find.MostCells+1, "x1"))
 	saying(t, err, "this is not a number of rows and columns", "write the rows, x and the columns, each from 1 to "+most+", like 6x8")
 	_, err = ReadSize("60", cloth.Inches)
-	saying(t, err, "this is not a size", "write the width, x and the length, like 60x72 or 150x200cm")
+	saying(t, err, "this is not a size", "write the width, x and the length, like 60x72 or 150x200cm, of a few hundred inches at most")
 	for text, want := range map[string]float64{"0": 0, "20%": 0.2, "2.5": 0.025} {
 		share, err := ReadShrinkage(text, 0.2)
 		require.NoError(t, err)

@@ -65,6 +65,12 @@ func Need(o Order, s Shop) (*Needs, error) {
 		b := &n.Borders[i]
 		b.FromStash = s.BorderFrom.stash(r.Borders[b.number].FromStrips) && !b.Role.Background
 	}
+	if s.BorderFrom == Stash && !slices.ContainsFunc(n.Borders, func(b BorderNeed) bool { return b.FromStash }) {
+		n.Notes = append(n.Notes, "no border is joined from strips: the quilt has none that is plain and of a print")
+	}
+	if oblong := n.oblong(rounds); oblong != "" {
+		n.Notes = append(n.Notes, oblong)
+	}
 	if n.Yardage, err = yardages(n, s); err != nil {
 		return nil, err
 	}
@@ -73,8 +79,12 @@ func Need(o Order, s Shop) (*Needs, error) {
 		with = ", with borders"
 	}
 	size := y.Format(y.Nearest(n.WidthIn)) + " by " + y.Format(y.Nearest(n.LengthIn))
-	whySize.Steps = append(whySize.Steps, recipe.Why{Text: fmt.Sprintf("blocks of %s by %s finished, %s%s: %s",
-		y.Format(r.WidthIn), y.Format(r.HeightIn), n.Set(), with, size)})
+	set := fmt.Sprintf("blocks of %s by %s finished, %s", y.Format(r.WidthIn), y.Format(r.HeightIn), n.Set())
+	if r.Setting.Kind == recipe.InRows { // whose blocks have sizes of their own
+		wide, _ := r.TopSize(n.Columns, n.Rows)
+		set = fmt.Sprintf("%s, %s wide finished", cloth.Count(n.Rows, "row"), y.Format(y.Nearest(wide)))
+	}
+	whySize.Steps = append(whySize.Steps, recipe.Why{Text: set + with + ": " + size})
 	n.Why = recipe.Why{Text: fmt.Sprintf("%s, %s finished", r.Name, size), Steps: []recipe.Why{s.taken(), whySize}}
 	for _, x := range rounds {
 		if why := x.Why(y); why.Text != "" {
@@ -119,6 +129,25 @@ func Need(o Order, s Shop) (*Needs, error) {
 // smallFoundation is the side, as cut, below which foundations are small, inches: it holds
 // two strings as they are bought, and what they lose in seams (common practice, no source).
 const smallFoundation = 3.5
+
+// oblong tells of a square that a pieced border, to come out even, makes longer than wide or
+// wider than long; empty: none does.
+func (n *Needs) oblong(rounds []recipe.Round) string {
+	in := n.Shop.System
+	wide := func(spacer float64) string {
+		if spacer == 0 {
+			return "none"
+		}
+		return in.Format(in.Nearest(spacer))
+	}
+	for _, x := range rounds {
+		if x.Spaces && near(x.WidthIn, x.HeightIn) && !near(x.SideIn, x.TopIn) {
+			return fmt.Sprintf("border %d makes the square that it goes round oblong: it comes out even by a spacer, %s at the sides and %s at top and bottom. Squares at its corners keep the quilt square",
+				x.Number+1, wide(x.SideIn), wide(x.TopIn))
+		}
+	}
+	return ""
+}
 
 // Set says how the blocks are laid out: "3 by 4 with 6 set between".
 func (n *Needs) Set() string {

@@ -274,7 +274,11 @@ func (p *Pull) sewn(stock []cloth.Holding, own []Pulled, background string, o cu
 			return nil
 		}
 		s = s.fewer(len(s.sets) / 2)
-		why = fmt.Sprintf("your strips give %s, and %d of them are planned: more would leave more to buy than patch by patch, %s", cloth.Count(all, "strip set"), len(s.sets), more)
+		planned := "none of them is planned"
+		if n := len(s.sets); n > 0 {
+			planned = fmt.Sprintf("of them %d are planned: more", n)
+		}
+		why = fmt.Sprintf("your strips give %s; %s would leave more to buy than patch by patch, %s", cloth.Count(all, "strip set"), planned, more)
 	}
 	p.Unsewn = why
 	return nil

@@ -49,7 +49,10 @@ func (c *cover) whole() error {
 	}
 	b := c.block
 	more := ""
-	if bare > 1 {
+	switch {
+	case bare == 2:
+		more = ", and 1 more cell is bare"
+	case bare > 2:
 		more = fmt.Sprintf(", and %d more cells are bare", bare-1)
 	}
 	return fault.New("", fmt.Sprintf("gap in %s at row %d, column %d%s", b.Name, first/b.Columns+1, first%b.Columns+1, more), "lay a patch there, or make the grid smaller")

@@ -13,7 +13,7 @@ const onlyShapes = "patches are only squares, rectangles and right triangles: bu
 
 // namesShape reports whether a word speaks of a shape that no patch has.
 func namesShape(word string) bool {
-	return slices.ContainsFunc([]string{"shape", "curve", "arc", "circ", "hex", "gon", "diamond", "angle"}, func(part string) bool {
+	return slices.ContainsFunc([]string{"shape", "curve", "arc", "circ", "hex", "gon", "diamond", "angle", "radi"}, func(part string) bool {
 		return strings.Contains(strings.ToLower(word), part)
 	})
 }

@@ -119,14 +119,14 @@ func (b Block) OffMarks(s System) string {
 }
 
 // widthsThatComeOut are the widths next below and above a block's own at which it comes
-// out, inches, in half inches or whole centimetres; none of one that is framed.
+// out, inches, on marks of the ruler or whole centimetres; none of one that is framed.
 func (b Block) widthsThatComeOut(s System) (out []float64) {
 	if b.FramedIn > 0 {
 		return nil
 	}
-	step := 0.5
+	step := s.Step
 	if s.Metric {
-		step = 10 * s.Step
+		step *= 10
 	}
 	own := b.WidthIn
 	for _, way := range []float64{-1, 1} {

@@ -74,7 +74,7 @@ func TestBlocksOffTheMarks(t *testing.T) {
 	require.False(t, paw.ComesOut(Inches()))
 	require.False(t, (&Recipe{Blocks: []Block{sized("bears-paw", 14), paw}}).ComesOut(Inches()))
 	require.True(t, (&Recipe{Blocks: []Block{sized("bears-paw", 14)}}).ComesOut(Inches()))
-	require.Equal(t, "some patches lie between two marks of the ruler and are cut up to the next. Sewn as cut, it comes out up to ¼ too large: make it 10½ or 14 wide, which comes out, or cut those patches a little under the mark. Sew one block first, and measure it", paw.OffMarks(Inches()))
+	require.Equal(t, "some patches lie between two marks of the ruler and are cut up to the next. Sewn as cut, it comes out up to ¼ too large: make it 11⅜ or 12¼ wide, which comes out, or cut those patches a little under the mark. Sew one block first, and measure it", paw.OffMarks(Inches()))
 	require.Contains(t, paw.OffMarks(Centimetres(0.25)), "24 cm or 38 cm", "whole centimetres")
 
 	// Three rails of 3⅓ are cut 3⅞ each, and finish at 3 × 3⅜; they are as long as the block.
@@ -120,7 +120,7 @@ func TestPiecedBordersOffTheMarks(t *testing.T) {
 	r, err := Read("mine", fmt.Appendf(nil, text, "3.3"))
 	require.NoError(t, err)
 	require.Equal(t, []string{"border 1: its pieces grow together to ⅝ too long at the top and ⅝ at a side"}, r.StripsOffMarks(4, 4, Inches()))
-	require.Contains(t, strings.Join(r.OffMarks(Inches()), ""), "make the border 3 or 4½ wide, which comes out")
+	require.Contains(t, strings.Join(r.OffMarks(Inches()), ""), "make the border 3 or 3¾ wide, which comes out")
 	for _, width := range []string{"3", "4.5"} {
 		r, err := Read("mine", fmt.Appendf(nil, text, width))
 		require.NoError(t, err)

@@ -40,6 +40,9 @@ func (rd reader) rows(f fileText) error {
 		if row.HeightIn > 0 && row.HeightIn < leastSpacer {
 			return fault.New("", fmt.Sprintf("%s: %s is too narrow to sew", where, cloth.FormatInches(row.HeightIn)), "make it at least ½ inch high, finished")
 		}
+		if t.Block != "" && len(t.Blocks) > 0 {
+			return fault.New("", where+" has both block and blocks", "keep one of them")
+		}
 		if t.Block != "" {
 			t.Blocks = append([]string{t.Block}, t.Blocks...)
 		}

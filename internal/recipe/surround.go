@@ -275,6 +275,9 @@ func (rd reader) border(t borderText, where, own string) (b Border, err error) {
 	if b.FromStrips, err = fromStrips(t.From, where, b.Role); err != nil {
 		return b, err
 	}
+	if t.Block != "" && len(t.Blocks) > 0 {
+		return b, fault.New("", where+" has both block and blocks", "keep one of them")
+	}
 	if t.Block != "" {
 		t.Blocks = append([]string{t.Block}, t.Blocks...)
 	}

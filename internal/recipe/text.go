@@ -198,7 +198,7 @@ func unknownKey(key toml.Key, line int) error {
 					return fault.New("", reason, "if it is of the whole recipe, write it above the first line in brackets")
 				}
 			}
-			if at == reflect.TypeFor[patchText]() || namesShape(k) {
+			if namesShape(k) {
 				near = shapeOr
 			}
 			return fault.New("", reason, near(k, words)+"the keys here are "+strings.Join(words, ", "), ErrForm)

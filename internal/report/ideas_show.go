@@ -22,9 +22,8 @@ type Ideas struct {
 func (i Ideas) Document() Document {
 	p := Plan{Plan: desk.Plan{System: i.System, Holdings: i.Holdings}, Crops: i.Crops}
 	d := Document{title: "Quilts that you can cut now", fine: []string{
-		"Sizes are of the blocks, finished, with their borders. The background, borders, binding and backing are bought.",
-		"Of the widths of a block the one is told that gives the largest quilt, of those as large the one that cuts off the least. Quilts from square to 1.6 times as long as wide were tried; no patches under ¾ in finished and no foundations under 5, but where the recipe itself has them.",
-		"Each piece of cloth is counted as cut into one size. With what is told as missing it could be cut so; a plan, which cuts a piece into several sizes, may need less, or give a larger quilt.",
+		"Finished sizes with borders, in the block width that gives the largest, sides up to 110 in. Background, borders, binding and backing are counted as bought.",
+		"Each piece of cloth is counted as cut into one size; a plan may need less.",
 	}}
 	if len(i.Ideas.Ideas) == 0 {
 		d.lead = "The stash covers none yet."
@@ -118,7 +117,7 @@ func (i Ideas) lacking(p Plan, none []plan.Unmade) section {
 
 // few names some of a list, and how many others there are.
 func few(names []string) string {
-	const most = 8
+	const most = 4
 	if len(names) <= most+1 {
 		return strings.Join(names, ", ")
 	}
@@ -186,21 +185,31 @@ func nextBedShort(x plan.Idea) string {
 	return fmt.Sprintf("%s: %d more", x.Next.Name, pieces)
 }
 
-// missing lists gaps: "40 pieces 2½, dark".
+// missing lists gaps: "40 pieces 2½, dark"; those of one set together.
 func (p Plan) missing(gaps []plan.Gap) string {
 	const most = 2 // of a line
 	var lacks []string
 	more := 0
 	for k, g := range gaps {
-		if k >= most {
+		inSet := func(o plan.Gap) bool { return o.Set == g.Set }
+		if g.Set > 0 && slices.IndexFunc(gaps, inSet) < k {
+			continue // told with the first of its set
+		}
+		if len(lacks) >= most {
 			more += g.Pieces
 			continue
 		}
-		words := fmt.Sprintf("%s %s, %s", cloth.Count(g.Pieces, "piece"), p.size(g.WidthIn, g.LengthIn), g.Sought)
-		if g.Set > 0 {
-			words += fmt.Sprintf(", %s of %d of one print", cloth.Count(g.Pieces/g.Each, "set"), g.Each)
+		if g.Set == 0 {
+			lacks = append(lacks, fmt.Sprintf("%s %s, %s", cloth.Count(g.Pieces, "piece"), p.size(g.WidthIn, g.LengthIn), g.Sought))
+			continue
 		}
-		lacks = append(lacks, words)
+		var each []string
+		for _, o := range gaps {
+			if inSet(o) {
+				each = append(each, fmt.Sprintf("%d of %s", o.Each, p.size(o.WidthIn, o.LengthIn)))
+			}
+		}
+		lacks = append(lacks, fmt.Sprintf("%s of %s, each from one print (%s)", cloth.Count(g.Pieces/g.Each, "set"), g.Sought, strings.Join(each, ", ")))
 	}
 	if more > 0 {
 		lacks = append(lacks, cloth.Count(more, "other piece"))

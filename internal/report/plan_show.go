@@ -122,7 +122,11 @@ func (p Plan) chosen() []section {
 	s := section{Heading: "Chosen for your stash", Paras: []string{p.chosenWords(c)}}
 	t := table{Columns: columns("block and way", ">quilt", ">covered, by area", ">taken as they are", ">cloth used up", ">in its patches")}
 	row := func(u plan.Use, mark string) {
-		t.add(u.Words(p.System)+mark, p.format(u.WidthIn)+" × "+p.format(u.LengthIn), fmt.Sprintf("%d of %d, %s", u.Covered, u.Wanted, share(u)), blankZero(u.AsTheyAre), p.System.Area(u.ClothIn2), percentWords(u.Yield()))
+		yield := "–"
+		if u.ClothIn2 > 0 {
+			yield = percentWords(u.Yield())
+		}
+		t.add(u.Words(p.System)+mark, p.format(u.WidthIn)+" × "+p.format(u.LengthIn), fmt.Sprintf("%d of %d, %s", u.Covered, u.Wanted, share(u)), blankZero(u.AsTheyAre), p.System.Area(u.ClothIn2), yield)
 	}
 	told := false
 	for k, u := range c.Best {
@@ -193,7 +197,10 @@ func (p Plan) chosenWords(c *plan.Choice) string {
 	} else {
 		words += "the stash covers as much. "
 	}
-	words += fmt.Sprintf("Of the cloth used up %s is in the patches, with their seams, in place of %s", percentWords(best.Yield()), percentWords(c.AsIs.Yield()))
+	words += fmt.Sprintf("Of the cloth used up %s is in the patches, with their seams", percentWords(best.Yield()))
+	if c.AsIs.ClothIn2 > 0 {
+		words += ", in place of " + percentWords(c.AsIs.Yield())
+	}
 	if saved := c.SavedIn2(); saved >= 1 {
 		words += fmt.Sprintf(": %s less is cut off for as much in patches", p.System.Area(math.Round(saved)))
 	}

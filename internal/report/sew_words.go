@@ -257,6 +257,8 @@ func (j *joined) named(s recipe.Sewn) string {
 	if s.Unit >= 0 {
 		if u := j.b.Units[s.Unit]; u.Make == recipe.Plain {
 			return fmt.Sprintf("unit %d (%s)", j.unit[s.Unit]+1, u.Roles[0].Name)
+		} else if u.Turn > 0 {
+			return fmt.Sprintf("unit %d (%s)", j.unit[s.Unit]+1, turnWords[u.Turn])
 		}
 		return fmt.Sprintf("unit %d", j.unit[s.Unit]+1)
 	}
@@ -265,6 +267,10 @@ func (j *joined) named(s recipe.Sewn) string {
 	}
 	return j.called[j.key(s)]
 }
+
+// turnWords say how a unit is turned from how its own drawing and steps have it, by its quarter
+// turns.
+var turnWords = [4]string{1: "turned right", 2: "upside down", 3: "turned left"}
 
 // make writes the steps to a piece, those to its parts first; called is its name.
 func (j *joined) make(s recipe.Sewn, called string) {
