@@ -31,7 +31,7 @@ var printed = time.Date(2026, 1, 1, 0, 0, 0, 0, time.UTC)
 func newPDF(paper, title string) (pdf lettered, w, h float64, err error) {
 	size, ok := paperSizes[paper]
 	if !ok {
-		return pdf, 0, 0, fmt.Errorf("no paper %q", paper)
+		return pdf, w, h, fmt.Errorf("no paper %q", paper)
 	}
 	pdf = lettered{fpdf.NewCustom(&fpdf.InitType{UnitStr: "in", Size: size})}
 	pdf.SetCreationDate(printed)

@@ -84,3 +84,9 @@ func TestCardIsTheSameBytes(t *testing.T) {
 	require.Equal(t, a.Bytes(), b.Bytes())
 	require.ErrorContains(t, Card(&a, "a5"), "a5")
 }
+
+func TestCardGolden(t *testing.T) {
+	var b bytes.Buffer
+	require.NoError(t, Card(&b, "letter"))
+	golden(t, "card.pdf.txt", []byte(inPDF(t, b.Bytes())))
+}

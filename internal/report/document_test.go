@@ -279,9 +279,16 @@ func TestRatioIsNotRoundedUpToAPass(t *testing.T) {
 // onPaper is what is written onto the sheets of a document.
 func onPaper(t *testing.T, d Document, paper string) string {
 	t.Helper()
-	var b, out bytes.Buffer
+	var b bytes.Buffer
 	require.NoError(t, d.PDF(&b, paper))
-	for _, part := range bytes.Split(b.Bytes(), []byte("\nstream\n"))[1:] {
+	return inPDF(t, b.Bytes())
+}
+
+// inPDF is what a PDF writes onto its sheets, a line each, in ASCII.
+func inPDF(t *testing.T, pdf []byte) string {
+	t.Helper()
+	var out bytes.Buffer
+	for _, part := range bytes.Split(pdf, []byte("\nstream\n"))[1:] {
 		r, err := zlib.NewReader(bytes.NewReader(part))
 		if err != nil {
 			continue

@@ -4,6 +4,8 @@ import (
 	"bytes"
 	"fmt"
 	"hash/crc32"
+	"image"
+	"image/jpeg"
 	"regexp"
 	"slices"
 	"strings"
@@ -602,6 +604,8 @@ func TestTextsOfTheStash(t *testing.T) {
 		{Name: "stars", Recipe: "star", WidthIn: 36, LengthIn: 48, Pulled: 4, Lacks: 2, Laid: 3, Stages: map[plan.Stage]int{plan.SewnStage: 1}}, {Name: "bows", Recipe: "bow tie", WidthIn: 9, LengthIn: 9},
 	})))
 
+	require.Equal(t, "<b>a  x\nb     y\n", Columns("<b>a\tx", "b\ty"), "a name is no markup")
+
 	blue := square
 	blue.Family, blue.Print = cloth.Blue, ""
 	require.Equal(t, "nothing would change", RereadText(stash.Reread{Before: []cloth.Holding{square}, After: []cloth.Holding{square}}))
@@ -617,4 +621,82 @@ func TestTextsOfTheStash(t *testing.T) {
 		sorted.Sorted = append(sorted.Sorted, x)
 	}
 	require.Equal(t, "sea: 1 sorted in\n  piece 2 (like it)\nsun: 2 sorted in\n  piece 1 (like it)\n  piece 3 (like it)\n", SortedText(sorted))
+}
+
+// What pages and commands take of a report by parts.
+func TestPartsOfReports(t *testing.T) {
+	s := cloth.Sheet{Light: cloth.LightReading{From: "card", Trust: 0.95}, Scale: cloth.ScaleReading{PxPerInch: 40, From: "card", Trust: 0.95}, Notes: []string{"one", "two"}}
+	require.Equal(t, []Fact{{"light", "white from the card in the photo (sure, 95%)"}, {"scale", "40.0 pixels an inch, from the card in the photo (sure, 95%)"}, {"note", "one"}, {"note", "two"}}, LookFacts(s))
+	require.Equal(t, []Fact{{"scale", "not known, so no sizes"}}, LookFacts(cloth.Sheet{}))
+
+	p := cloth.Piece{Family: cloth.Red, Value: cloth.Dark}
+	require.Equal(t, "red, dark", PieceWords(p))
+	p.WidthIn, p.LengthIn = 2.5, 4
+	require.Equal(t, "red, dark, 2½ × 4", PieceWords(p))
+	p.Cut, p.Print, p.With, p.ValueOr = "2½ strip", "print 7", cloth.White, cloth.Medium
+	require.Equal(t, "red with white, dark or medium, 2½ strip, print 7", PieceWords(p))
+
+	for f, v := range map[cloth.Family]cloth.Value{cloth.Red: cloth.Medium, cloth.White: cloth.Light, cloth.Yellow: cloth.Light, cloth.Black: cloth.Dark, cloth.Grey: cloth.Medium} {
+		want, _ := standIn(f, v)
+		require.Equal(t, want.Hex(), StandIn(f), f)
+	}
+
+	when := time.Date(2026, 11, 3, 12, 30, 0, 0, time.Local)
+	require.Equal(t, "What was done\n\n  when                    what\n  3 November 2026, 12:30  Added 3 red\n", textOfDocument(t, HistoryDocument([]stash.Change{{At: when, Verb: "add", What: "3 red"}}), 0))
+	require.Equal(t, "A heading\nand more\n", textOfDocument(t, Titled("A heading", "and more"), 0))
+
+	red := cloth.Holding{Measured: true, ReadsAs: hex(200, 30, 30)}
+	c, ok := Fill(red)
+	require.Equal(t, red.ReadsAs, c)
+	require.True(t, ok)
+	_, ok = Fill(cloth.Holding{})
+	require.False(t, ok)
+
+	require.Equal(t, "dots, dark red", PrintWords(cloth.Holding{Print: "dots", Family: cloth.Red, Value: cloth.Dark}))
+	require.Equal(t, "dots", PrintWords(cloth.Holding{Print: "dots"}))
+	crop := &Crop{W: 8}
+	photos := []desk.PhotoPieces{{Pieces: []desk.OutlinedPiece{{Holding: cloth.Holding{ID: 1, Print: "dots", Measured: true}}, {Holding: cloth.Holding{ID: 2, Print: "stripes", Measured: true}}}}}
+	require.Equal(t, map[string]*Crop{desk.MeasuredPrint(photos[0].Pieces[0].Holding): crop}, Crops{1: crop}.ByPrint(photos))
+
+	around := Shelf{Shelf: desk.Shelf{Stock: shelf.TakeStock([]cloth.Holding{{Form: cloth.Square, Count: 1, Family: cloth.Red, Value: cloth.Dark, WidthIn: 2.5, LengthIn: 2.5}}, shelf.StockOptions{})}}
+	heads := mapped(around.Around().sections, func(s section) string { return s.Heading })
+	for _, h := range []string{onTheShelf, nothingYet, onlyThin} {
+		require.NotContains(t, heads, h)
+	}
+	require.Contains(t, heads, "Balance")
+
+	a := laidOut(t)
+	for how, side := range map[Viewing]int{InColour: viewSide, InGrey: viewSide} {
+		var b bytes.Buffer
+		require.NoError(t, a.View(&b, a.Laid[0], how))
+		m, err := jpeg.Decode(&b)
+		require.NoError(t, err)
+		require.Equal(t, image.Pt(side, side), m.Bounds().Size())
+	}
+	var b bytes.Buffer
+	require.NoError(t, a.Small(&b, a.Laid[0]))
+	m, err := jpeg.Decode(&b)
+	require.NoError(t, err)
+	require.Equal(t, image.Pt(otherSide, otherSide), m.Bounds().Size())
+
+	var lines bytes.Buffer
+	require.NoError(t, RecipeJSON(&lines, builtIn(t, "double-irish-chain"), recipe.Inches()))
+	require.NoError(t, RecipeJSON(&lines, builtIn(t, "ohio-star"), recipe.Centimetres(0.75/2.54)))
+	require.NoError(t, SettingDrawing(&lines, builtIn(t, "four-patch")))
+	golden(t, "recipes.json", lines.Bytes())
+}
+
+// Of a quilt that lacks nothing nothing is wanted; cloth that stands clear is not warned of.
+func TestNothingIsWanted(t *testing.T) {
+	p := somePlan(t, "plain-squares", plan.Order{Columns: 1, Rows: 1}, someStock(), recipe.Inches())
+	p.Pull = &plan.Pull{Needs: &plan.Needs{Recipe: p.Needs.Recipe}}
+	p.Pull.Needs.Shop = p.Needs.Shop
+	require.Equal(t, []string{"Nothing."}, p.shortage().Paras)
+
+	p = somePlan(t, "reading-corner", plan.Order{Columns: 2, Rows: 2}, someStock(), recipe.Inches())
+	p.Ground = &contrast.Print{Name: "linen", Colour: colour.Lab{L: 72}.Linear()}
+	for _, line := range p.sinking() {
+		require.NotContains(t, line, "standing clear")
+	}
+	require.NotEmpty(t, p.sinking())
 }

@@ -114,6 +114,9 @@ func TestPictureWithoutPhotosShowsColours(t *testing.T) {
 	at := c.places[0].at.Add(geom.Point{X: c.side / 4, Y: 3 * c.side / 4})
 	want := c.places[0].ReadsAs.Bytes()
 	require.Equal(t, color.RGBA{want[0], want[1], want[2], 255}, color.RGBAModel.Convert(m.At(int(at.X), int(at.Y))))
+	l.Sheets = l.Sheets[:1]
+	m, _ = pictureOf(t, NewLook(l.Sheets, nil, shelf.Options{}), nil)
+	goldenPicture(t, "contact-colours.png", m)
 }
 
 // the letters that some fonts lack: a picture must not show boxes for 2½
