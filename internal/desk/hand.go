@@ -281,7 +281,7 @@ func (d *Desk) ClearFloor(ctx context.Context, f shelf.Floor) (stash.Change, err
 		case slices.ContainsFunc(all, func(x shelf.Floor) bool { return x.Alike == f.Alike && x.Cut == f.Cut }):
 			return st.SetFloor(ctx, f)
 		}
-		return stash.Change{}, fault.New(f.String(), "there is no such floor", "name one that is set", ErrNoFloor)
+		return stash.Change{}, fault.New(f.String(), "it has no floor of its own", "name one that is set", ErrNoFloor)
 	})
 }
 

@@ -140,7 +140,7 @@ func (a Arrangement) counts(l desk.Variant) section {
 	}
 	prints := grouped(used, printWords)
 	slices.SortStableFunc(prints, func(x, y group[string, cloth.Holding]) int { return len(y.all) - len(x.all) })
-	t := table{Columns: columns("cloth", ">pieces"), Fold: 12}
+	t := table{Columns: columns("cloth", ">pieces"), Fold: 12, Whole: true}
 	for _, g := range prints {
 		c, _ := chipOf(g.all[0], a.Crops)
 		t.add(c.with(g.key), len(g.all))

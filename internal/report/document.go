@@ -99,6 +99,7 @@ type table struct {
 	Carry   bool // an empty first cell means the one above: on a new sheet it is written again
 	Rows    [][]cell
 	Fold    int    // of rows, as of a section's items
+	Whole   bool   // on paper, where nothing opens, all rows stand
 	More    string // what the rows folded away are
 	Lead    int    // columns whose words need no head beside them; 0: one
 	Title   string // of the table on the page, where it opens and closes by it; may be empty
@@ -144,6 +145,14 @@ func open[T any](all []T, fold int) []T {
 		return all
 	}
 	return all[:min(len(all), max(0, fold))]
+}
+
+// onPaper returns the rows that stand on paper.
+func (t table) onPaper() [][]cell {
+	if t.Whole {
+		return t.Rows
+	}
+	return open(t.Rows, max(0, t.Fold))
 }
 
 // behind returns the rest, which a fold has behind those.

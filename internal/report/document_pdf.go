@@ -316,9 +316,9 @@ func (p *paper) items(s section) []block {
 // what that means is told above the table.
 func (p *paper) table(t table, half bool) []block {
 	t = t.answered()
-	folded := len(behind(t.Rows, max(0, t.Fold))) > 0
+	folded := len(t.onPaper()) < len(t.Rows)
 	var told []string
-	t.Rows = mapped(open(t.Rows, max(0, t.Fold)), func(r []cell) []cell { // those of answered are its own
+	t.Rows = mapped(t.onPaper(), func(r []cell) []cell { // those of answered are its own
 		for k, c := range r {
 			if c.Bar == nil || c.Narrow == "" {
 				continue
@@ -383,7 +383,7 @@ const mostWhole = 10
 func (p *paper) halves(all []table) bool {
 	high := func(t table, room float64) (rows int, wide, high float64) {
 		t = t.answered()
-		t.Rows = open(t.Rows, max(0, t.Fold))
+		t.Rows = t.onPaper()
 		widths := p.columns(t, room)
 		wide = -cellGap
 		for _, w := range widths {

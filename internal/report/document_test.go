@@ -415,3 +415,13 @@ func TestSheetsGolden(t *testing.T) {
 	})
 	golden(t, "plan.pdf.txt", []byte(onPaper(t, d, "letter")+"\n\f\n"+onPaper(t, someContrast().Document(), "a4")))
 }
+
+// On paper nothing opens: what is to be pulled stands there whole, other tables as far as
+// they are open.
+func TestWhatStandsOnPaper(t *testing.T) {
+	rows := [][]cell{{{Words: "a"}}, {{Words: "b"}}, {{Words: "c"}}}
+	require.Equal(t, rows[:1], table{Rows: rows, Fold: 1}.onPaper())
+	require.Equal(t, rows, table{Rows: rows, Fold: -1, Whole: true}.onPaper())
+	require.Equal(t, rows, table{Rows: rows, Fold: -1}.onPaper(), "a fold of all is open")
+	require.True(t, Arrangement{}.counts(desk.Variant{}).Tables[0].Whole, "the cloth of a layout")
+}
