@@ -4,7 +4,10 @@ import (
 	"bytes"
 	"cmp"
 	"io"
+	"mime"
 	"net/http"
+	"os"
+	"path/filepath"
 	"slices"
 	"strings"
 
@@ -32,6 +35,37 @@ var mediaTypes = map[string]string{
 type written struct {
 	report.Way
 	write func(io.Writer) error
+}
+
+// file is what is not a page: a picture, or something to keep.
+type file struct {
+	kind string // its media type
+	name string // to save it under; empty: it is shown
+	data []byte
+	path string // of a file to send in place of data; its folder is removed then
+	// kept reports that the address names the content, so that a browser need not ask
+	// again.
+	kept bool
+}
+
+func (f *file) write(w http.ResponseWriter) {
+	h := w.Header()
+	h.Set("Content-Type", f.kind)
+	if f.kept {
+		h.Set("Cache-Control", "private, max-age=31536000, immutable")
+	}
+	if f.name != "" {
+		h.Set("Content-Disposition", mime.FormatMediaType("attachment", map[string]string{"filename": f.name}))
+	}
+	if f.path == "" {
+		_, _ = w.Write(f.data)
+		return
+	}
+	defer os.RemoveAll(filepath.Dir(f.path))
+	if in, err := os.Open(f.path); err == nil {
+		defer in.Close()
+		_, _ = io.Copy(w, in)
+	}
 }
 
 // asFile returns an answer as a file to keep, of the kind that the form asks for.
