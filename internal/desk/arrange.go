@@ -231,8 +231,9 @@ func (d *Desk) table(ctx context.Context, r ArrangeRequest) (Arrangement, error)
 		b.scraps(pull, w.laid)
 	}
 	for _, pair := range r.Apart {
+		before := w.laid != nil && slices.Contains(w.laid.Apart, pair) // one of them may be sewn since
 		for _, id := range pair {
-			if _, there := b.at[id]; !there {
+			if _, there := b.at[id]; !there && !before {
 				return a, fault.Usage(numbered(id), "the stash holds no such piece to keep apart", "name pieces by their numbers")
 			}
 		}
