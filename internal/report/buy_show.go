@@ -56,7 +56,7 @@ func (b Buying) lead() string {
 	for _, p := range b.Buy {
 		unlocked = append(unlocked, p.Unlocks...)
 	}
-	s := cloth.Count(len(b.Buy), "thing") + " to buy, the most useful first."
+	s := cloth.Count(len(b.lines()), "thing") + " to buy, the most useful first."
 	if len(unlocked) > 0 {
 		s += " One of them is all that this lacks: " + strings.Join(unlocked, ", ") + "."
 	}
@@ -70,35 +70,83 @@ const mostBought = 8
 // mostEnough is how many bins that are full are named before the rest is folded away.
 const mostEnough = 5
 
-// lists returns a row a purchase: the first few, those that planned quilts want apart from
+// bought is a line of the list: all that is bought of one colour and value, of which planned
+// quilts may want different amounts.
+type bought struct {
+	plan.Purchase // whose swatch stands for all
+	all           []plan.Purchase
+}
+
+// lines returns the purchases, those of one colour and value together where the first of them
+// stands.
+func (b Buying) lines() []bought {
+	return mapped(grouped(b.Buy, func(p plan.Purchase) string { return p.Sought.String() }), func(g group[string, plan.Purchase]) bought {
+		out := bought{g.all[0], g.all}
+		for _, p := range g.all {
+			if p.Value != "" { // a bin takes one value, a role of a quilt several: cloth for the bin serves both
+				out.Purchase = p
+				break
+			}
+		}
+		return out
+	})
+}
+
+// helps reports whether a planned quilt wants some of it.
+func (l bought) helps() bool {
+	return slices.ContainsFunc(l.all, func(p plan.Purchase) bool { return len(p.Helps) > 0 })
+}
+
+// amounts returns how many prints are bought, and how much of each: "⅛ yd", or "⅛ yd of 4, ¼ yd
+// of 2" where that differs.
+func (l bought) amounts() (prints int, each string) {
+	all := grouped(l.all, func(p plan.Purchase) string { return p.Buy })
+	words := mapped(all, func(g group[string, plan.Purchase]) string {
+		n := 0
+		for _, p := range g.all {
+			n += p.Prints
+		}
+		prints += n
+		return fmt.Sprintf("%s of %d", g.key, n)
+	})
+	if len(all) == 1 {
+		return prints, all[0].key
+	}
+	return prints, strings.Join(words, ", ")
+}
+
+// lists returns a row a line: the first few, those that planned quilts want apart from
 // those that thin bins alone do, then the rest, folded.
 func (b Buying) lists() []section {
-	n := min(len(b.Buy), mostBought)
+	lines := b.lines()
+	n := min(len(lines), mostBought)
 	quilts := 0
-	for quilts < n && len(b.Buy[quilts].Helps) > 0 {
+	for quilts < n && lines[quilts].helps() {
 		quilts++
 	}
-	rest := b.list(n, len(b.Buy))
-	rest.Fold, rest.More = -1, strings.Join(mapped(b.Buy[n:], func(p plan.Purchase) string {
-		return fmt.Sprintf("%s (%s of %s)", p.Sought, cloth.Count(p.Prints, "print"), p.Buy)
+	rest := b.list(lines, n, len(lines))
+	rest.Fold, rest.More = -1, strings.Join(mapped(lines[n:], func(l bought) string {
+		prints, each := l.amounts()
+		return fmt.Sprintf("%s (%s: %s)", l.Sought, cloth.Count(prints, "print"), each)
 	}), "; ")
 	return []section{
-		{Heading: "Buy", Tables: []table{b.list(0, quilts)}},
-		{Heading: "Buy for thin bins", Tables: []table{b.list(quilts, n)}},
+		{Heading: "Buy", Tables: []table{b.list(lines, 0, quilts)}},
+		{Heading: "Buy for thin bins", Tables: []table{b.list(lines, quilts, n)}},
 		{Heading: "And after that", Tables: []table{rest}},
 	}
 }
 
-// list returns the purchases from one to before another.
-func (b Buying) list(from, to int) table {
+// list returns a table of the lines from one to before another.
+func (b Buying) list(lines []bought, from, to int) table {
 	t := table{Columns: columns(">", "what", ">prints", "of each", "for"), Lead: 2}
-	for i, p := range b.Buy[from:to] {
-		what := b.chip(p).with(p.Sought.String())
-		if what.Chip.Some && p.HasSwatch {
-			what.Words += ", " + p.Swatch.String()
-			what.Chip.Reads, what.Exact = p.Swatch.Linear(), true
+	for i, l := range lines[from:to] {
+		what := b.chip(l.Purchase).with(l.Sought.String())
+		if what.Chip.Some && l.HasSwatch {
+			what.Words += ", " + l.Swatch.String()
+			what.Chip.Reads, what.Exact = l.Swatch.Linear(), true
 		}
-		t.add(from+i+1, what, p.Prints, p.Buy, b.buyFor(p))
+		prints, each := l.amounts()
+		t.add(from+i+1, what, prints, each, b.boughtFor(l))
 	}
 	return t
 }
@@ -134,8 +182,18 @@ func (b Buying) chip(p plan.Purchase) chip {
 	return out
 }
 
-// buyFor says what a purchase is for: quilts, then thin bins.
-func (b Buying) buyFor(p plan.Purchase) string {
+// boughtFor says what a line is for: pieces of quilts, then of thin bins.
+func (b Buying) boughtFor(l bought) string {
+	words := strings.Join(mapped(l.all, func(p plan.Purchase) string { return b.buyFor(p, l.helps()) }), "; ")
+	if l.WeighedIn2 > 0 {
+		words += "; first look through the cloth you have by weight"
+	}
+	return words
+}
+
+// buyFor says what a purchase is for, quilts before thin bins, which go without saying where
+// no quilt is named beside them.
+func (b Buying) buyFor(p plan.Purchase, beside bool) string {
 	words := slices.Clone(p.Helps)
 	for i, q := range words {
 		if slices.Contains(p.Unlocks, q) {
@@ -148,15 +206,12 @@ func (b Buying) buyFor(p plan.Purchase) string {
 			bins++
 		}
 	}
-	if bins > 0 && len(words) > 0 {
+	if bins > 0 && beside {
 		words = append(words, cloth.Count(bins, "thin bin"))
 	}
 	s := strings.Join(words, ", ")
 	if p.Pieces > 0 {
 		s = strings.TrimSuffix(b.pieces(p)+": "+s, ": ")
-	}
-	if p.WeighedIn2 > 0 {
-		s += "; first look through the cloth you have by weight"
 	}
 	return s
 }
@@ -182,13 +237,21 @@ func (b Buying) pieces(p plan.Purchase) string {
 	}), ", ")
 }
 
-// swatches draws the first of what has a colour, large enough to hold against cloth.
+// swatches draws the first of what has a colour, large enough to hold against cloth, and says
+// which of the list have none.
 func (b Buying) swatches() section {
 	const wide, high, gap, across = 10.0, 5.0, 0.5, 2
 	d := drawing{Title: "swatches of what to buy"}
 	n := 0
-	for i, p := range b.Buy[:min(len(b.Buy), mostBought)] {
+	var none, never []string // that name no one colour; that no cloth is
+	lines := b.lines()
+	for i, p := range lines[:min(len(lines), mostBought)] {
 		if !p.HasSwatch || p.Family == "" {
+			if words := fmt.Sprintf("%d (%s)", i+1, p.Sought); p.Family == "" || p.Family == cloth.Many {
+				none = append(none, words)
+			} else {
+				never = append(never, words)
+			}
 			continue
 		}
 		x, y := float64(n%across)*(wide+gap), float64(n/across)*(high+gap)
@@ -206,5 +269,17 @@ func (b Buying) swatches() section {
 	columns := min(n, across)
 	d.W = float64(columns)*(wide+gap) - gap
 	d.H = float64((n+across-1)/across)*(high+gap) - gap
-	return section{Heading: "Hold against the cloth", Shown: true, Drawings: []drawing{d}}
+	s := section{Heading: "Hold against the cloth", Shown: true, Drawings: []drawing{d}}
+	var said []string
+	if none != nil {
+		said = append(said, "No swatch for "+strings.Join(none, ", ")+": there is no one colour to match.")
+	}
+	if never != nil {
+		said = append(said, "No swatch for "+strings.Join(never, ", ")+": cloth as light or dark as that goes by the name of another colour.")
+	}
+	if len(lines) > mostBought {
+		said = append(said, fmt.Sprintf("Swatches are of the first %d of the list.", mostBought))
+	}
+	s.Caption = strings.Join(said, " ")
+	return s
 }

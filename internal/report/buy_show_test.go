@@ -6,6 +6,8 @@ import (
 	"image"
 	"image/color"
 	"image/png"
+	"slices"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -74,6 +76,43 @@ func TestBuyIsShownByTheNearestCloth(t *testing.T) {
 	require.Same(t, b.Crops[1], b.chip(p).Crop, "many colours have no swatch")
 }
 
+// One colour for several quilts, bought in other amounts for each, was several lines; the list
+// did not say why some of it has no swatch.
+func TestBuySaysAColourOnce(t *testing.T) {
+	dark := plan.Sought{Tone: recipe.DarkTone}
+	gap := func(s plan.Sought, quilt string, side float64, n int) plan.Gap {
+		return plan.Gap{Sought: s, Quilt: quilt, WidthIn: side, LengthIn: side, Pieces: n}
+	}
+	gaps := []plan.Gap{
+		gap(dark, "porch", 2.5, 30), gap(dark, "stars", 6.5, 8), gap(plan.Sought{Value: cloth.Dark}, "", 2.5, 20),
+		gap(plan.Sought{Family: cloth.Blue}, "porch", 2.5, 4), gap(plan.Sought{Family: cloth.Many}, "", 3.5, 2),
+	}
+	s, err := plan.Buy(gaps, nil, plan.Habits{Shop: plan.Defaults(recipe.Inches()), NoQuarters: true})
+	require.NoError(t, err)
+	b := Buying{Buying: desk.Buying{Shopping: s, System: recipe.Inches()}}
+	lines := b.lines()
+	require.Len(t, lines, 3, "of %d purchases", len(s.Buy))
+	i := slices.IndexFunc(lines, func(l bought) bool { return l.Family == "" })
+	prints, each := lines[i].amounts()
+	want, pieces := 0, 0
+	for _, p := range s.Buy {
+		if p.Family == "" {
+			want, pieces = want+p.Prints, pieces+p.Pieces
+		}
+	}
+	require.Equal(t, want, prints)
+	require.Equal(t, 58, pieces)
+	require.Equal(t, "¼ yd of 2, ⅛ yd of 4", each)
+	words := b.boughtFor(lines[i])
+	for _, part := range []string{"30 pieces of 2½: porch", "8 pieces of 6½: stars", "20 pieces of 2½: 1 thin bin"} {
+		require.Contains(t, words, part)
+	}
+	text := textOfDocument(t, b.Document(), 200)
+	require.Equal(t, 1, strings.Count(text, "dark, any colour"))
+	require.Contains(t, text, "3 things to buy")
+	require.Contains(t, unstyled(t, b.Document()), fmt.Sprintf("No swatch for %d (dark, any colour), 3 (multicoloured, any value): there is no one colour to match.", i+1))
+}
+
 // Any colour has no figures: a dark print was once given those of black.
 func TestAnyColourHasNoFigures(t *testing.T) {
 	p := plan.Purchase{Sought: plan.Sought{Tone: recipe.DarkTone}}
@@ -133,7 +172,7 @@ func TestTheShoppingCardAsAPicture(t *testing.T) {
 	high := m.Bounds().Dy()
 	require.Greater(t, high, row(len(b.Buy)-1).Y)
 	for len(b.Buy) < 3*mostBought {
-		b.Buy = append(b.Buy, b.Buy[0])
+		b.Buy = append(b.Buy, plan.Purchase{Sought: plan.Sought{Bin: fmt.Sprintf("bin %d", len(b.Buy))}, Prints: 1, Buy: "⅛ yd"})
 	}
 	require.Equal(t, high+(2*mostBought-4)*(buySide+buyGap), picture().Bounds().Dy())
 	b.Buy = nil

@@ -39,6 +39,7 @@ const (
 	labelReadPt  = 6.5
 	factIndent   = 1.0
 	chipInch     = 0.26
+	chipClose    = 0.2 // where rows stand close
 	columnsGap   = 0.4 // between the two columns of a sheet
 	barInch      = 0.9
 	barHigh      = 0.13 // with the gap to the words below it
@@ -65,6 +66,7 @@ type paper struct {
 	left float64 // where the block that is written begins
 
 	packing  float64 // of packings; 0: 1
+	close    bool    // rows and sections stand close, which saves a sheet
 	pictures int     // embedded so far
 }
 
@@ -217,9 +219,13 @@ func (p *paper) blocks(d Document) []block {
 		p.pdf.SetDashPattern(nil, 0)
 	}})
 	tie(out)
+	gap := 0.2
+	if p.close {
+		gap = 0.12
+	}
 	for _, s := range d.sections {
 		if !s.Said {
-			out = append(out, spaced(0.2, p.section(s))...)
+			out = append(out, spaced(gap, p.section(s))...)
 		}
 	}
 	var fine []block
@@ -423,24 +429,24 @@ func (p *paper) row(t table, cells []cell, widths []float64, style string, ink c
 	p.font(style, bodySize, ink)
 	for i, c := range cells {
 		out.lines = append(out.lines, p.split(c, widths[i]))
-		out.high = max(out.high, cellHigh(c, len(out.lines[i])))
+		out.high = max(out.high, p.cellHigh(c, len(out.lines[i])))
 	}
 	return out
 }
 
 // split breaks the words of a cell to a width, in the type that is set.
 func (p *paper) split(c cell, width float64) []string {
-	return p.pdf.SplitText(printable(c.Words), width-chipWide(c)+0.02)
+	return p.pdf.SplitText(printable(c.Words), width-p.chipWide(c)+0.02)
 }
 
 // cellHigh is how high a cell of so many lines is, with the rule below it.
-func cellHigh(c cell, lines int) float64 {
+func (p *paper) cellHigh(c cell, lines int) float64 {
 	high := bodyLine * float64(lines)
 	switch {
 	case c.Bar != nil:
 		high += barHigh
 	case c.Pictured():
-		high = max(high, chipInch+0.03)
+		high = max(high, p.chipSide()+0.03)
 	}
 	return high + 0.05
 }
@@ -452,7 +458,7 @@ func (r paperRow) write(y, _ float64) {
 	x := p.left
 	for i, c := range r.cells {
 		if c.Pictured() {
-			p.chip(c.Chip, rect(x, y+0.02, chipInch, chipInch))
+			p.chip(c.Chip, rect(x, y+0.02, p.chipSide(), p.chipSide()))
 		}
 		at, top := x, y
 		for _, b := range c.Bar {
@@ -464,10 +470,10 @@ func (r paperRow) write(y, _ float64) {
 		case c.Bar != nil:
 			top += barHigh
 		case pictured: // words stand in the middle of the row
-			top += max(0, (chipInch+0.03-float64(len(r.lines[i]))*bodyLine)/2)
+			top += max(0, (p.chipSide()+0.03-float64(len(r.lines[i]))*bodyLine)/2)
 		}
 		for k, words := range r.lines[i] {
-			at := x + chipWide(c)
+			at := x + p.chipWide(c)
 			if r.table.Columns[i].Figure {
 				at = x + r.widths[i] - p.pdf.GetStringWidth(words)
 			}
@@ -480,11 +486,19 @@ func (r paperRow) write(y, _ float64) {
 }
 
 // chipWide returns the width that a chip takes before the words of a cell.
-func chipWide(c cell) float64 {
+func (p *paper) chipWide(c cell) float64 {
 	if c.Pictured() {
-		return chipInch + 0.08
+		return p.chipSide() + 0.08
 	}
 	return 0
+}
+
+// chipSide returns the side of a chip.
+func (p *paper) chipSide() float64 {
+	if p.close {
+		return chipClose
+	}
+	return chipInch
 }
 
 // chip draws cloth of any kind within an outline.
@@ -559,12 +573,12 @@ func (p *paper) columns(t table, room float64) []float64 {
 		}
 		p.font("", bodySize, inkInk)
 		for _, r := range t.Rows {
-			widths[i] = max(widths[i], p.pdf.GetStringWidth(printable(r[i].Words))+chipWide(r[i]))
+			widths[i] = max(widths[i], p.pdf.GetStringWidth(printable(r[i].Words))+p.chipWide(r[i]))
 			if r[i].Bar != nil {
 				widths[i] = max(widths[i], barInch)
 			}
 			for _, word := range strings.Split(printable(r[i].Words), " ") {
-				least[i] = max(least[i], p.pdf.GetStringWidth(word)+chipWide(r[i])+0.04)
+				least[i] = max(least[i], p.pdf.GetStringWidth(word)+p.chipWide(r[i])+0.04)
 			}
 		}
 		widths[i] += 0.02
@@ -572,7 +586,7 @@ func (p *paper) columns(t table, room float64) []float64 {
 	}
 	p.font("", bodySize, inkInk)
 	high := func(column int, width float64) []float64 { // of its cells
-		return mapped(t.Rows, func(r []cell) float64 { return cellHigh(r[column], len(p.split(r[column], width))) })
+		return mapped(t.Rows, func(r []cell) float64 { return p.cellHigh(r[column], len(p.split(r[column], width))) })
 	}
 	highs := make([][]float64, len(t.Columns))
 	for i, w := range widths {

@@ -88,10 +88,22 @@ type laid struct {
 }
 
 // laid puts a document on sheets, with drawings of such a size that it takes few and leaves
-// little of any empty.
+// little of any empty; rows stand close where the last sheet would hold little.
 func (p *paper) laid(d Document) []laid {
-	var best []laid
-	least := 0.0
+	best, cost := p.tried(d)
+	if last := best[len(best)-1]; last.sheet > 0 && last.y < p.h/3 {
+		p.close = true
+		now, less := p.tried(d)
+		if p.close = less < cost-0.5; p.close { // a sheet less
+			best = now
+		}
+	}
+	return best
+}
+
+// tried puts a document on sheets at all sizes of drawings, and returns the way that costs
+// least.
+func (p *paper) tried(d Document) (best []laid, least float64) {
 	scaled := slices.ContainsFunc(d.sections, func(s section) bool { return s.Scaled && len(s.Drawings) > 1 })
 	for i, from := range packings {
 		to := leastDrawn
@@ -110,7 +122,7 @@ func (p *paper) laid(d Document) []laid {
 			}
 		}
 	}
-	return best
+	return best, least
 }
 
 // chainsOf parts blocks into chains, of which all but the last of each are tied.

@@ -96,3 +96,26 @@ func TestDocumentPDFKeepsLettersLegible(t *testing.T) {
 		}
 	}
 }
+
+// Small print took a second sheet by itself: rows stand close where that saves it.
+func TestDocumentPDFStandsCloseToSaveASheet(t *testing.T) {
+	saved := false
+	for n := range 40 {
+		rows := table{Columns: columns("what", "for")}
+		for range n {
+			rows.add(plainChip(hex(20, 20, 80)).with("dark blue"), strings.Repeat("word ", 12))
+		}
+		d := Document{title: "t", sections: []section{{Heading: "Buy", Tables: []table{rows}}}, fine: []string{"small print"}}
+		p := somePaper(t)
+		all := p.laid(d)
+		last := all[len(all)-1]
+		saved = saved || p.close
+		if p.close {
+			require.Zero(t, last.sheet, "%d rows", n)
+			require.LessOrEqual(t, last.y+last.high, p.h-paperMargin+1e-6)
+		}
+		loose, _ := somePaper(t).tried(d)
+		require.Equal(t, last.sheet < loose[len(loose)-1].sheet, p.close)
+	}
+	require.True(t, saved)
+}
