@@ -103,7 +103,7 @@ func TestDocumentPDFStandsCloseToSaveASheet(t *testing.T) {
 	for n := range 40 {
 		rows := table{Columns: columns("what", "for")}
 		for range n {
-			rows.add(plainChip(hex(20, 20, 80)).with("dark blue"), strings.Repeat("word ", 12))
+			rows.add(plainChip(hex(20, 20, 80)).with("dark blue"), strings.Repeat("word ", 16))
 		}
 		d := Document{title: "t", sections: []section{{Heading: "Buy", Tables: []table{rows}}}, fine: []string{"small print"}}
 		p := somePaper(t)
