@@ -2,6 +2,7 @@ package report
 
 import (
 	"bytes"
+	"fmt"
 	"image"
 	"image/color"
 	"image/draw"
@@ -105,8 +106,10 @@ func TestThinBinsAreFolded(t *testing.T) {
 		s.Stock.Short = append(s.Stock.Short, shelf.Short{Alike: shelf.Alike{Family: f}, Cut: shelf.Square(2.5), Count: i, Want: 20, Reason: shelf.BelowFloor, Rule: "2½ square"})
 	}
 	page := stashHTML(t, s)
-	require.Contains(t, page, "<summary>see all 9</summary>")
-	require.NotContains(t, page[:strings.Index(page, "<details>")], "wants 20 more")
+	require.Contains(t, page, "<summary>and 3 more</summary>")
+	seen := page[:strings.Index(page, "<details>")]
+	require.Contains(t, seen, "wants 20 more", "what wants most is seen first")
+	require.Equal(t, mostThinLines, strings.Count(seen, "(floor 20 for 2½ square)"))
 	text := stashText(t, s, 0)
 	require.Contains(t, text, "and 3 lines more")
 	require.Equal(t, mostNamed, strings.Count(text, "(floor 20 for 2½ square)"))
@@ -116,13 +119,13 @@ func TestThinBinsAreFolded(t *testing.T) {
 // shortly in text.
 func TestAListBeginsWithEightLines(t *testing.T) {
 	var b Buying
-	for range 12 {
-		b.Buying.Buy = append(b.Buying.Buy, plan.Purchase{Sought: plan.Sought{Family: cloth.Red, Value: cloth.Dark}, Prints: 2, Buy: "⅛ yd", Pieces: 5})
+	for i := range 12 {
+		b.Buying.Buy = append(b.Buying.Buy, plan.Purchase{Sought: plan.Sought{Bin: fmt.Sprintf("reds %d", i+1)}, Prints: 2, Buy: "⅛ yd", Pieces: 5})
 	}
 	text := textOfDocument(t, b.Document(), 0)
-	require.Regexp(t, `(?m)^  8  dark red`, text)
-	require.NotRegexp(t, `(?m)^ +9  dark red`, text)
-	require.Contains(t, text, "And after that\n  dark red (2 prints of ⅛ yd); dark red (2 prints of ⅛ yd);")
+	require.Regexp(t, `(?m)^  8  reds 8`, text)
+	require.NotRegexp(t, `(?m)^ +9  reds 9`, text)
+	require.Contains(t, text, "And after that\n  reds 9 (2 prints: ⅛ yd); reds 10 (2 prints: ⅛ yd);")
 	before, after, ok := strings.Cut(unstyled(t, b.Document()), "<details>")
 	require.True(t, ok)
 	require.Equal(t, 8, strings.Count(before, `data-head="of each"`))

@@ -3,6 +3,7 @@ package report
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -110,15 +111,17 @@ func inches(in float64) string {
 	return s + " inches"
 }
 
-// thinLines says what is thin, by how many and why: a line for all the boxes of
-// one cut that lack as many for one reason, in the order of the first of each.
+// thinLines says what is thin, by how many and why: a line for all the boxes of one cut that
+// lack as many for one reason, the line that wants the most pieces first.
 func thinLines(all []shelf.Short) []string {
 	type alike struct {
 		cut shelf.Cut
 		why string
 		by  int
 	}
-	return mapped(grouped(all, func(s shelf.Short) alike { return alike{s.Cut, s.Why(), s.By()} }), func(g group[alike, shelf.Short]) string {
+	groups := grouped(all, func(s shelf.Short) alike { return alike{s.Cut, s.Why(), s.By()} })
+	slices.SortStableFunc(groups, func(a, b group[alike, shelf.Short]) int { return missing(b.all) - missing(a.all) })
+	return mapped(groups, func(g group[alike, shelf.Short]) string {
 		if len(g.all) == 1 {
 			return printable(shortWords(g.all[0]))
 		}

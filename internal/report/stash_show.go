@@ -24,11 +24,11 @@ func (s Shelf) Document() Document {
 		d.sections = append(d.sections, section{Heading: nothingYet, Shown: true, Paras: []string{"Stow a photo of some cloth, or add what you have by hand."}})
 	}
 	families, lines := s.Thin()
-	fold := 0 // what is thin bin by bin is folded behind the sentence that says it of colours
-	if families != nil {
-		fold = -1
+	thin := section{Heading: onlyThin, Shown: true, Paras: families, Items: lines}
+	if n := len(lines) - mostThinLines; n > 1 {
+		thin.Fold, thin.More = mostThinLines, fmt.Sprintf("and %s more that want fewer", cloth.Count(n, "line"))
 	}
-	d.add(section{Heading: onlyThin, Shown: true, Paras: families, Items: lines, Fold: fold})
+	d.add(thin)
 	if len(s.Stock.Boxes) > 0 {
 		d.sections = append(d.sections,
 			section{Said: true, Tables: []table{s.baskets(t)}},
@@ -118,31 +118,40 @@ func (s Shelf) Thin() (colours, bins []string) {
 	return s.thinFamilies(), thinLines(s.Stock.Short)
 }
 
-// thinFamilies says in a sentence of each colour that something of it is thin, and
-// which of its values first, the thinnest colour first: "greens, first the darks".
+// thinFamilies says in a sentence of which colours, and of which values of any colour, there is
+// too little, what wants the most pieces first, and which value of a colour there is least of:
+// "greens, first the darks".
 func (s Shelf) thinFamilies() []string {
-	colours := grouped(slices.DeleteFunc(slices.Clone(s.Stock.Short), func(x shelf.Short) bool {
-		return x.Family == "" || x.Reason == shelf.Lacking
-	}), func(x shelf.Short) cloth.Family { return x.Family })
-	by := func(g group[cloth.Family, shelf.Short]) (n int) {
-		for _, x := range g.all {
-			n += x.By()
-		}
-		return n
+	type kind struct {
+		family cloth.Family
+		value  cloth.Value // where it is of any family
 	}
-	slices.SortStableFunc(colours, func(a, b group[cloth.Family, shelf.Short]) int { return by(b) - by(a) })
+	kinds := grouped(slices.DeleteFunc(slices.Clone(s.Stock.Short), func(x shelf.Short) bool {
+		return x.Family == "" && x.Value == "" || x.Reason == shelf.Lacking
+	}), func(x shelf.Short) kind {
+		if x.Family == "" {
+			return kind{value: x.Value}
+		}
+		return kind{family: x.Family}
+	})
+	slices.SortStableFunc(kinds, func(a, b group[kind, shelf.Short]) int { return missing(b.all) - missing(a.all) })
 	var words, others []string
-	for k, l := range colours {
-		w := string(l.key) + "s"
-		if l.key == cloth.Many {
-			w = "prints of many colours"
+	for k, l := range kinds {
+		w := string(l.key.family) + "s"
+		switch l.key.family {
+		case "":
+			w = string(l.key.value) + "s of any colour"
+		case cloth.Many:
+			w = "multicoloured prints"
 		}
 		if k >= mostThin {
 			others = append(others, w)
 			continue
 		}
-		if v := s.fewest(l.key); v != "" {
-			w += ", first the " + string(v) + "s"
+		if l.key.family != "" {
+			if v := s.fewest(l.key.family); v != "" {
+				w += ", first the " + string(v) + "s"
+			}
 		}
 		words = append(words, w)
 	}
@@ -156,8 +165,17 @@ func (s Shelf) thinFamilies() []string {
 	return []string{printable(line)}
 }
 
-// mostThin is how many colours are said to be thin above all.
-const mostThin = 3
+// missing is how many pieces are wanted of all that is short.
+func missing(all []shelf.Short) (n int) {
+	for _, x := range all {
+		n += x.By()
+	}
+	return n
+}
+
+// mostThin is how many colours are said to be thin above all, and mostThinLines how many lines
+// that say it bin by bin stand open.
+const mostThin, mostThinLines = 3, 6
 
 // fewest returns the value of which there is the least in a family, where that is less than
 // half of its fullest; the darkest of several alike.

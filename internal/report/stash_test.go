@@ -298,7 +298,7 @@ func TestEveryThinColourIsNamed(t *testing.T) {
 	}
 	line := s.thinFamilies()[0]
 	require.True(t, strings.HasPrefix(line, "Above all reds"), line)
-	require.Contains(t, line, "; prints of many colours")
+	require.Contains(t, line, "; multicoloured prints")
 	require.True(t, strings.HasSuffix(line, ". Then teals, blacks."), line)
 	s.Stock.Short = s.Stock.Short[:2]
 	require.NotContains(t, s.thinFamilies()[0], "Then")

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"math"
 	"slices"
+	"strings"
 
 	"piecebag/internal/cloth"
 	"piecebag/internal/scale"
@@ -45,10 +46,12 @@ func (a Alike) String() string {
 		return "no colour"
 	case a.Family == "":
 		return string(a.Value)
-	case a.Value == "":
-		return string(a.Family)
 	}
-	return string(a.Value) + " " + string(a.Family)
+	family := string(a.Family)
+	if a.Family == cloth.Many {
+		family = "multicoloured"
+	}
+	return strings.TrimSpace(string(a.Value) + " " + family)
 }
 
 // Sorting says by what of their colour pieces lie together in a bin. It is kept in
