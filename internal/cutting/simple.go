@@ -92,7 +92,7 @@ type Simply struct {
 	prints [][]member         // the same parted by print; cloth of which none is known piece by piece
 	gives  map[string][]gift  // by what is asked of cloth: what each lot gives of it
 	kinds  map[string][]batch // by what several wants ask: the kinds of cloth for them
-	most   map[string]int     // sets that a print gives, by what they ask and the print
+	most   map[string][]int   // by what sets ask: how many each print gives at most, untouched
 }
 
 // member is some pieces of cloth of one lot.
@@ -141,7 +141,7 @@ func newSimply(lots []Lot) *Simply {
 }
 
 func (s *Simply) forget() {
-	s.gives, s.kinds, s.most = map[string][]gift{}, map[string][]batch{}, map[string]int{}
+	s.gives, s.kinds, s.most = map[string][]gift{}, map[string][]batch{}, map[string][]int{}
 }
 
 // Give is cloth of a lot that is cut into pieces of one want.
@@ -220,6 +220,10 @@ func without(members []member, taken map[int64]int) []member {
 	gone := map[int64]int{}
 	out := make([]member, 0, len(members))
 	for _, m := range members {
+		if !slices.ContainsFunc(m.ids, func(id int64) bool { return taken[id] > 0 }) {
+			out = append(out, m)
+			continue
+		}
 		left := m
 		left.ids = make([]int64, 0, len(m.ids))
 		for _, id := range m.ids {
@@ -314,9 +318,17 @@ func (s *Simply) cutSets(out *Simple, taken map[int64]int, wants []Want, number 
 	for _, i := range of {
 		key += fmt.Sprint(wants[i].Each, " ")
 	}
+	known := s.most[key]
+	if known == nil {
+		known = slices.Repeat([]int{math.MaxInt}, len(s.prints))
+		s.most[key] = known
+	}
 	for at, print := range s.prints {
 		if left == 0 {
 			break
+		}
+		if known[at] == 0 {
+			continue // nor does it where some of it is taken
 		}
 		pool, touched := print, false
 		for _, m := range print {
@@ -333,11 +345,11 @@ func (s *Simply) cutSets(out *Simple, taken map[int64]int, wants []Want, number 
 			}
 			most = min(most, could/wants[i].Each)
 		}
-		known := key + fmt.Sprint(at)
-		if n, ok := s.most[known]; ok && !touched {
-			most = min(most, n)
-		}
+		most = min(most, known[at])
 		if most == 0 {
+			if !touched {
+				known[at] = 0
+			}
 			continue
 		}
 		kinds := s.kindsOf(pool, wants, of)
@@ -362,7 +374,7 @@ func (s *Simply) cutSets(out *Simple, taken map[int64]int, wants []Want, number 
 			}
 			n = low
 			if !touched {
-				s.most[known] = n
+				known[at] = n
 			}
 		}
 		if n == 0 {

@@ -124,7 +124,7 @@ func Choose(o Order, s Shop, fixed bool, stock []cloth.Holding, own []Pulled, ba
 	}
 	out.AsIs, out.Needs, out.Pull, out.Best = as, needs, pull, []Use{as}
 	o.metric = s.System.Metric
-	cloths := ideaCloth{cutting.NewSimply(stock, c), stock}
+	cloths := ideaClothOf(stock, c)
 	type try struct {
 		Use
 		order Order

@@ -65,8 +65,11 @@ type Unmade struct {
 // one size; a thriftier way may cover a larger one.
 func Ideas(recipes []*recipe.Recipe, stock []cloth.Holding, s Shop, o cutting.Options, most int) (out Found, err error) {
 	s.OneByOne = true
-	cloths := ideaCloth{cutting.NewSimply(stock, o), stock}
-	full := Overfull(stock)
+	cloths := ideaClothOf(stock, o)
+	full, overfull := Overfull(stock), map[int64]bool{}
+	for _, h := range stock {
+		overfull[h.ID] = full[shelf.Alike{Family: h.Family, Value: h.Value}]
+	}
 	var all []rough
 	for _, r := range recipes {
 		best, ok := roughOf(r, cloths, s)
@@ -74,7 +77,11 @@ func Ideas(recipes []*recipe.Recipe, stock []cloth.Holding, s Shop, o cutting.Op
 			out.None = append(out.None, unmade(r, cloths, s))
 			continue
 		}
-		best.countFull(stock, full)
+		for _, ids := range best.taken() {
+			for _, id := range ids {
+				best.full += btoi(overfull[id])
+			}
+		}
 		all = append(all, best)
 	}
 	slices.SortStableFunc(all, rough.compare)
@@ -153,18 +160,6 @@ func (r rough) yield() float64 {
 	return Use{ClothIn2: r.used, In2: inPatches(r.Recipe, r.shop) * wide * long}.Yield()
 }
 
-func (r *rough) countFull(stock []cloth.Holding, full map[shelf.Alike]bool) {
-	of := map[int64]shelf.Alike{}
-	for _, h := range stock {
-		of[h.ID] = shelf.Alike{Family: h.Family, Value: h.Value}
-	}
-	for _, ids := range r.taken() {
-		for _, id := range ids {
-			r.full += btoi(full[of[id]])
-		}
-	}
-}
-
 // taken lists the cloth that is taken, by role: each holding as often as pieces of it are.
 func (c simpleCut) taken() map[string][]int64 {
 	out := map[string][]int64{}
@@ -188,7 +183,18 @@ func (c simpleCut) covers() bool {
 // ideaCloth is a stash that quilts are cut from simply.
 type ideaCloth struct {
 	*cutting.Simply
-	stock []cloth.Holding
+	scraps []cloth.Holding // that strings and crumbs may come from, in the order they are taken
+}
+
+func ideaClothOf(stock []cloth.Holding, o cutting.Options) ideaCloth {
+	c := ideaCloth{Simply: cutting.NewSimply(stock, o)}
+	for _, h := range stock {
+		if isScrap(h, false) {
+			c.scraps = append(c.scraps, h)
+		}
+	}
+	slices.SortStableFunc(c.scraps, compareScraps)
+	return c
 }
 
 // simpleCut is what a setting asks of a stash, and how that is cut.
@@ -213,7 +219,7 @@ func (c ideaCloth) cutFor(r *recipe.Recipe, at [2]int, s Shop) (out simpleCut) {
 			p.Cover.Pulls[0].Lines = append(p.Cover.Pulls[0].Lines, cutting.PullLine{ID: id, Count: 1})
 		}
 	}
-	p.scraps(c.stock, nil, "")
+	p.scraps(c.scraps, nil, "")
 	out.scraps = p.Scraps
 	return out
 }

@@ -42,10 +42,6 @@ func scraps(n int, seed uint64) []cloth.Holding {
 	return out
 }
 
-func ideaClothOf(stock ...cloth.Holding) ideaCloth {
-	return ideaCloth{cutting.NewSimply(stock, cutting.Options{}), stock}
-}
-
 // Every idea can be cut: the thorough search for cuts covers it too, and each piece of
 // cloth is there as often as it is taken.
 func TestIdeasAreCovered(t *testing.T) {
@@ -131,7 +127,7 @@ func TestMoreClothMakesNoSmallerQuilt(t *testing.T) {
 		for _, r := range builtIns(t) {
 			before := 0.0
 			for _, n := range []int{40, 80, 120, 160, 200} {
-				x, _ := largest(r, ideaClothOf(stock[:n]...), shop)
+				x, _ := largest(r, ideaClothOf(stock[:n], cutting.Options{}), shop)
 				require.GreaterOrEqual(t, x.area(), before, "%s, seed %d, %d pieces", r.Name, seed, n)
 				before = x.area()
 			}
@@ -144,7 +140,7 @@ func TestMoreClothMakesNoSmallerQuilt(t *testing.T) {
 func TestAllShapesOfAQuiltAreTried(t *testing.T) {
 	shop := inInches()
 	shop.OneByOne = true
-	cloths := ideaClothOf(heapOf(1, 615, 2.5, cloth.Dark))
+	cloths := ideaClothOf([]cloth.Holding{heapOf(1, 615, 2.5, cloth.Dark)}, cutting.Options{})
 	twos, err := builtIn(t, "plain-squares").Resize(2)
 	require.NoError(t, err)
 	x, ok := largest(twos, cloths, shop)
@@ -189,7 +185,7 @@ func TestWhatIsMissingForNoIdea(t *testing.T) {
 	shop := inInches()
 	shop.OneByOne = true
 	of := func(n int) Unmade {
-		return unmade(builtIn(t, "plain-squares"), ideaClothOf(heapOf(1, n, 6.5, cloth.Dark)), shop)
+		return unmade(builtIn(t, "plain-squares"), ideaClothOf([]cloth.Holding{heapOf(1, n, 6.5, cloth.Dark)}, cutting.Options{}), shop)
 	}
 	none := of(0)
 	require.Equal(t, []int{1, 1, 1}, []int{none.Columns, none.Rows, none.Lacking[0].Pieces})
@@ -235,8 +231,8 @@ func TestMoreClothNeverTellsASmallerQuilt(t *testing.T) {
 		stock := scraps(rapid.IntRange(5, 120).Draw(t, "pieces"), rapid.Uint64Range(0, 1<<40).Draw(t, "seed"))
 		less := stock[:rapid.IntRange(1, len(stock)).Draw(t, "of them")]
 		r := rapid.SampledFrom(recipes).Draw(t, "recipe")
-		before, made := roughOf(r, ideaClothOf(less...), shop)
-		after, still := roughOf(r, ideaClothOf(stock...), shop)
+		before, made := roughOf(r, ideaClothOf(less, cutting.Options{}), shop)
+		after, still := roughOf(r, ideaClothOf(stock, cutting.Options{}), shop)
 		require.True(t, still || !made, r.Name)
 		require.GreaterOrEqual(t, after.area(), before.area()-0.5, r.Name)
 	})

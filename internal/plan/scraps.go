@@ -86,17 +86,11 @@ func (p *Pull) scraps(stock []cloth.Holding, own []Pulled, background string) {
 		left, _ := Leave(stock, p.Pulled())
 		strung := slices.Equal(c.For, []string{string(recipe.Strings)})
 		suits := func(h cloth.Holding) bool {
-			narrow, long := min(h.WidthIn, h.LengthIn), max(h.WidthIn, h.LengthIn)
-			usual := h.Form == cloth.Strip || narrow <= widestScrap && (!strung || long >= 2*narrow)
-			return narrow >= recipe.LeastString && (background == "" || h.Print != background) && h.Form != cloth.Weighed && usual && c.Role.Suits(h.Family, h.Value)
+			return isScrap(h, strung) && (background == "" || h.Print != background) && c.Role.Suits(h.Family, h.Value)
 		}
 		left = slices.DeleteFunc(left, func(h cloth.Holding) bool { return !suits(h) })
 		slices.SortStableFunc(left, func(a, b cloth.Holding) int {
-			return cmp.Or(
-				-cmp.Compare(min(1, before[a.ID]), min(1, before[b.ID])),
-				cmp.Compare(min(a.WidthIn, a.LengthIn), min(b.WidthIn, b.LengthIn)),
-				cmp.Compare(a.WidthIn*a.LengthIn, b.WidthIn*b.LengthIn),
-			)
+			return cmp.Or(-cmp.Compare(min(1, before[a.ID]), min(1, before[b.ID])), compareScraps(a, b))
 		})
 		if strung {
 			need.string(left, foundations, n.Shop.System.Seam, pools, len(p.Stock) > 0)
@@ -110,6 +104,18 @@ func (p *Pull) scraps(stock []cloth.Holding, own []Pulled, background string) {
 		}
 		p.Scraps = append(p.Scraps, need)
 	}
+}
+
+// isScrap reports whether cloth is used for crumbs, or for strings.
+func isScrap(h cloth.Holding, strings bool) bool {
+	narrow, long := min(h.WidthIn, h.LengthIn), max(h.WidthIn, h.LengthIn)
+	usual := h.Form == cloth.Strip || narrow <= widestScrap && (!strings || long >= 2*narrow)
+	return narrow >= recipe.LeastString && h.Form != cloth.Weighed && usual
+}
+
+// compareScraps puts the narrowest first, of those as narrow the smallest.
+func compareScraps(a, b cloth.Holding) int {
+	return cmp.Or(cmp.Compare(min(a.WidthIn, a.LengthIn), min(b.WidthIn, b.LengthIn)), cmp.Compare(a.WidthIn*a.LengthIn, b.WidthIn*b.LengthIn))
 }
 
 // take takes pieces until their area is enough.
