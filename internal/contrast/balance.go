@@ -2,7 +2,6 @@ package contrast
 
 import (
 	"cmp"
-	"math"
 	"slices"
 
 	"piecebag/internal/cloth"
@@ -88,15 +87,11 @@ func Weigh(pull []Print, w Wanted) Proportions {
 	spare := over(recipe.LightTone) + over(recipe.MediumTone) + over(recipe.DarkTone) - w.Any
 	for _, to := range Tones {
 		short := w.of(to) - held[to]
-		if short <= 0 {
-			continue
-		}
 		for _, i := range nearest(pull, to) {
 			from := toneOf(pull[i])
 			if n := min(short, spare, left[i], over(from)); from != to && n > 0 {
 				b.Swaps = append(b.Swaps, Swap{Print: i, Pieces: n, From: from, To: to, StandIn: mayPlay(pull[i], to)})
 				held[from] -= n
-				held[to] += n
 				left[i] -= n
 				short -= n
 				spare -= n
@@ -124,23 +119,15 @@ func nearest(pull []Print, to recipe.Tone) []int {
 
 // apart returns how far, in Munsell value steps, a print is from a tone; 0 within.
 func apart(p Print, to recipe.Tone) float64 {
-	lightest, darkest := math.Inf(1), math.Inf(-1) // limits of L*
+	v, light, dark := p.MunsellValue(), stepsAt(cloth.ValueCuts[1]), stepsAt(cloth.ValueCuts[2]) // limits of the medium tone
 	switch to {
 	case recipe.LightTone:
-		darkest = cloth.ValueCuts[1]
+		return max(0, light-v)
 	case recipe.MediumTone:
-		lightest, darkest = cloth.ValueCuts[1], cloth.ValueCuts[2]
-	default:
-		lightest = cloth.ValueCuts[2]
+		return max(0, v-light, dark-v)
 	}
-	v := p.MunsellValue()
-	return max(0, v-stepsAt(lightest), stepsAt(darkest)-v)
+	return max(0, v-dark)
 }
 
-// stepsAt returns the Munsell value of a CIE L*; limits without end stay so.
-func stepsAt(lightness float64) float64 {
-	if math.IsInf(lightness, 0) {
-		return lightness
-	}
-	return valueOf(greyAt(lightness))
-}
+// stepsAt returns the Munsell value of a CIE L*.
+func stepsAt(lightness float64) float64 { return valueOf(greyAt(lightness)) }

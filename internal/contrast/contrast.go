@@ -87,7 +87,7 @@ func greyAt(lightness float64) colour.Linear { return colour.Lab{L: lightness}.L
 // about their mean, by area; 0 for a plain colour. Half of a print two steps
 // above the other half has a spread of one.
 func (p Print) Spread() float64 {
-	total, mean := 0.0, 0.0
+	var total, mean float64
 	for _, s := range p.Inks {
 		total += s.Share
 		mean += s.Share * valueOf(s.Colour)
@@ -96,7 +96,7 @@ func (p Print) Spread() float64 {
 		return 0
 	}
 	mean /= total
-	square := 0.0
+	var square float64
 	for _, s := range p.Inks {
 		d := valueOf(s.Colour) - mean
 		square += s.Share * d * d
@@ -192,7 +192,7 @@ func Against(background, p Print) Verdict {
 // sunk returns the share of a print that lies within a step of the background.
 func sunk(background, p Print) float64 {
 	ground := background.MunsellValue()
-	under, total := 0.0, 0.0
+	var under, total float64
 	for _, s := range p.Inks {
 		total += s.Share
 		if math.Abs(valueOf(s.Colour)-ground) < sinksBelow {

@@ -83,6 +83,21 @@ func TestSpreadIsOfTheSharesThereAre(t *testing.T) {
 	require.Zero(t, Print{Colour: colour.Linear{-0.2, -0.1, 0}}.Luminance())
 }
 
+// Of backgrounds on which as many stand clear a calm one goes before a mixed one, though its least
+// gap is smaller; of calm ones that with the widest.
+func TestACalmBackgroundGoesFirst(t *testing.T) {
+	pull := []Print{plain(t, "N 2/")}
+	calm, mixed, wide := plain(t, "N 7/"), plain(t, "N 9/"), plain(t, "N 8/")
+	mixed.Inks = []cloth.Ink{{Colour: plain(t, "N 10/").Colour, Share: 0.5}, {Colour: plain(t, "N 7/").Colour, Share: 0.5}}
+	var order []int
+	for _, c := range Rank([]Print{mixed, calm, wide}, pull) {
+		order = append(order, c.Background)
+	}
+	require.Equal(t, []int{2, 1, 0}, order)
+	require.Equal(t, [2]bool{false, false}, [2]bool{Print{Cloth: []Cloth{{Count: 1}, {WidthIn: 0.5, LengthIn: 0.5, Count: 1}}}.Small(), Print{Cloth: []Cloth{{WidthIn: 0, LengthIn: 5, Count: 1}}}.Small()}, "of unknown size")
+	require.True(t, Print{Cloth: []Cloth{{WidthIn: 0.5, LengthIn: 0.5, Count: 1}}}.Small())
+}
+
 // Every print against every other, ranked as a background and weighed, as it was kept.
 func TestVerdictsAreAsKept(t *testing.T) {
 	var prints []Print
