@@ -296,7 +296,7 @@ func laidOut(a report.Arrangement) string {
 		words = fmt.Sprintf("Laid out, nothing alike touches, and its lights and darks are %.0f %% even.", 100*first.Evenness)
 	}
 	if a.Empty > 0 {
-		words += fmt.Sprintf(" %s are empty.", cloth.Count(a.Empty, "patch"))
+		words += fmt.Sprintf(" Cloth is lacking for %s.", cloth.Count(a.Empty, "patch"))
 	}
 	return words
 }

@@ -149,20 +149,25 @@ func (l *line) invitePhone(address, code string) error {
 // openBrowser opens an address in your browser where there is a desktop; where it does
 // not come to that, you have the address.
 func openBrowser(address string) {
-	var open []string
-	switch runtime.GOOS {
-	case "darwin":
-		open = []string{"open"}
-	case "windows":
-		open = []string{"rundll32", "url.dll,FileProtocolHandler"}
-	default:
-		if os.Getenv("DISPLAY") == "" && os.Getenv("WAYLAND_DISPLAY") == "" {
-			return
-		}
-		open = []string{"xdg-open"}
+	open := opener(runtime.GOOS, os.Getenv)
+	if open == nil {
+		return
 	}
 	cmd := exec.Command(open[0], append(open[1:], address)...) //nolint:gosec // our own address
 	if cmd.Start() == nil {
 		go func() { _ = cmd.Wait() }()
 	}
+}
+
+// opener returns the command of a system that opens an address; nil where there is no desktop.
+func opener(system string, variable func(string) string) []string {
+	switch {
+	case system == "darwin":
+		return []string{"open"}
+	case system == "windows":
+		return []string{"rundll32", "url.dll,FileProtocolHandler"}
+	case variable("DISPLAY") == "" && variable("WAYLAND_DISPLAY") == "":
+		return nil
+	}
+	return []string{"xdg-open"}
 }
