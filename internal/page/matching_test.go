@@ -22,7 +22,7 @@ func TestMatchingAndStripsOnThePage(t *testing.T) {
 	_, page, _ = v.get("/plan?recipe=four-patch&layout=2x2&matching=drak")
 	require.Contains(t, page, "has the role &#34;drak&#34;, to match")
 	_, page, _ = v.get("/plan?recipe=four-patch&layout=2x2&binding-from=stash&why=1")
-	require.Contains(t, page, "binding, 2½ wide: 42 wanted; the stash gives 0 strips")
+	require.Contains(t, page, "binding, 2½ wide: 42 wanted; the stash gives none")
 	require.Contains(t, page, `<option value="stash" selected>strips of the stash`)
 	_, page, _ = v.get("/plan?recipe=four-patch&layout=2x2&border=2&border-from=stash")
 	require.Contains(t, page, "border 1, 2½ wide")

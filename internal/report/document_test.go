@@ -390,7 +390,7 @@ func TestSheetsGolden(t *testing.T) {
 		{Heading: "Wide", Paras: []string{wordy(30), wordy(5)}, Tables: []table{wide, small}},
 		{Heading: "Facts", Careful: true, Facts: []fact{{What: "light", Words: wordy(50)}, {What: "a long word for it", Words: "short"}, {Words: "of nothing"}}, Items: []string{wordy(60), "two", "three"}, Numbered: true},
 		{Heading: "Said", Said: true, Paras: []string{"not on paper"}},
-		{Heading: "Why", Whys: []recipe.Why{{Text: wordy(30), Steps: []recipe.Why{{Text: "one", Steps: []recipe.Why{{Text: "two"}}}}}, {Text: "again"}}},
+		{Heading: "Why", Whys: []recipe.Why{{Text: wordy(30), Steps: []recipe.Why{{Text: "one", Steps: []recipe.Why{{Text: "two", Steps: []recipe.Why{{Text: "three", Steps: []recipe.Why{{Text: "four", Steps: []recipe.Why{{Text: "five", Steps: []recipe.Why{{Text: "six"}}}}}}}}}}}}}, {Text: "again"}}},
 	}, fine: []string{wordy(40), "the end"}}
 
 	pane := func(w, h float64, name string) drawing {

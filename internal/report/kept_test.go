@@ -178,6 +178,7 @@ func TestIdeasAreSaid(t *testing.T) {
 		{recipes, stock[:1], recipe.Centimetres(7.5 / 25.4), 0},
 		{recipes, stock[4:5], recipe.Inches(), 0},
 		{recipes[5:6], stock[:0], recipe.Inches(), 0},
+		{recipes[:1], stock, recipe.Inches(), 0},
 	} {
 		shop := plan.Defaults(x.in)
 		shop.BindingFrom = plan.Stash
@@ -642,7 +643,7 @@ func TestPartsOfReports(t *testing.T) {
 	}
 
 	when := time.Date(2026, 11, 3, 12, 30, 0, 0, time.Local)
-	require.Equal(t, "What was done\n\n  when                    what\n  3 November 2026, 12:30  Added 3 red\n", textOfDocument(t, HistoryDocument([]stash.Change{{At: when, Verb: "add", What: "3 red"}}), 0))
+	require.Equal(t, "What was done\n\n  when              what\n  2026-11-03 12:30  add 3 red\n", textOfDocument(t, HistoryDocument([]stash.Change{{At: when, Verb: "add", What: "3 red"}}), 0))
 	require.Equal(t, "A heading\nand more\n", textOfDocument(t, Titled("A heading", "and more"), 0))
 
 	red := cloth.Holding{Measured: true, ReadsAs: hex(200, 30, 30)}
@@ -692,11 +693,79 @@ func TestNothingIsWanted(t *testing.T) {
 	p.Pull = &plan.Pull{Needs: &plan.Needs{Recipe: p.Needs.Recipe}}
 	p.Pull.Needs.Shop = p.Needs.Shop
 	require.Equal(t, []string{"Nothing."}, p.shortage().Paras)
+	require.Equal(t, section{}, p.layouts(), "no cloth is bought, so none is drawn")
 
 	p = somePlan(t, "reading-corner", plan.Order{Columns: 2, Rows: 2}, someStock(), recipe.Inches())
 	p.Ground = &contrast.Print{Name: "linen", Colour: colour.Lab{L: 72}.Linear()}
 	for _, line := range p.sinking() {
 		require.NotContains(t, line, "standing clear")
 	}
-	require.NotEmpty(t, p.sinking())
+	before := p.sinking()
+	require.NotEmpty(t, before)
+	for i := range p.Holdings {
+		p.Holdings[i].Measured = false
+	}
+	require.Empty(t, p.sinking(), "of cloth by hand no colour was measured")
+}
+
+// Pieces to read exactly: four triangles, a quilt of one border, a row of bins of one piece.
+func TestSewnAndShownExactly(t *testing.T) {
+	w := sewer{System: recipe.Inches()}
+	var roles []recipe.Role
+	for _, name := range []string{"north", "east", "south", "west"} {
+		roles = append(roles, recipe.Role{Name: name})
+	}
+	steps := w.steps(recipe.Batch{Unit: recipe.Unit{Make: recipe.QuarterSquare, Roles: roles, Wide: 1, High: 1}, Set: 1}, 4)
+	require.Contains(t, steps, "Lay out four triangles: north above, east right, south below, west left.")
+
+	r := *builtIn(t, "four-patch")
+	r.Borders = make([]recipe.Border, 1)
+	require.Contains(t, strings.Join(w.topSteps(&r, nil), "\n"), "\nSew the sides of the border on first, then its top and bottom.")
+	r.Borders = make([]recipe.Border, 2)
+	require.Contains(t, strings.Join(w.topSteps(&r, nil), "\n"), "\nBorder 1: sew its sides on first, then its top and bottom. Measure through the middle of the top, not along its edge. Press toward the border.\nBorder 2: sew")
+
+	one := []cloth.Holding{{Form: cloth.Square, Count: 1, Family: cloth.Red, Value: cloth.Dark, WidthIn: 2.5, LengthIn: 2.5}}
+	s := Shelf{Shelf: desk.Shelf{Holdings: one, Stock: shelf.TakeStock(one, shelf.StockOptions{Bins: shelf.ByFamily})}}
+	require.InDelta(t, 1, s.baskets(tonesOf(one)).Rows[0][4].Bar[0].Share, 1e-12, "the fullest bin's bar is full")
+
+	for n, want := range map[int]string{1: "a", 5: "a, a, a, a, a", 6: "a, a, a, a and 2 others"} {
+		require.Equal(t, want, few(slices.Repeat([]string{"a"}, n)))
+	}
+	for _, x := range []struct {
+		order, want int
+	}{{4, 3}, {9, 3}, {10, 4}, {16, 4}} {
+		n, _ := sampleSetting(&recipe.Recipe{WidthIn: 12, HeightIn: 12, Setting: recipe.Setting{Kind: recipe.Straight, Order: make([]int, x.order)}})
+		require.Equal(t, x.want, n)
+	}
+}
+
+// A sheet of many pieces has more of them side by side, and is no wider.
+func TestColumnsOfTheContactSheet(t *testing.T) {
+	for n, columns := range map[int]int{1: 8, 60: 8, 61: 10, 200: 10, 201: 11} {
+		var s cloth.Sheet
+		for i := range n {
+			s.Pieces = append(s.Pieces, measured(i+1, box(50, 50, 40, 40, 0), cloth.Red, hex(200, 30, 30)))
+		}
+		c := newContact(NewLook([]cloth.Sheet{s}, nil, shelf.Options{}))
+		require.Equal(t, columns, c.columns, "%d pieces", n)
+		require.LessOrEqual(t, c.W, float64(contactWide))
+	}
+}
+
+// How many pixels of a crop are an inch is known of squares, rectangles and strips of a known
+// size alone.
+func TestScaleOfACrop(t *testing.T) {
+	quad := []geom.Point{{}, {X: 100}, {X: 100, Y: 100}, {Y: 100}}
+	of := func(f cloth.Form, w, l float64) float64 {
+		return cropScale(desk.OutlinedPiece{Holding: cloth.Holding{Form: f, WidthIn: w, LengthIn: l}, Outline: quad}, quad, 2500)
+	}
+	for _, f := range []cloth.Form{cloth.Square, cloth.Rectangle, cloth.Strip} {
+		require.InDelta(t, 20, of(f, 2.5, 2.5), 1e-9, f)
+		require.Zero(t, of(f, 0, 2.5))
+		require.Zero(t, of(f, 2.5, 0))
+	}
+	for _, f := range []cloth.Form{cloth.Irregular, cloth.Band, cloth.Weighed} {
+		require.Zero(t, of(f, 2.5, 2.5), f)
+	}
+	require.Zero(t, cropScale(desk.OutlinedPiece{Holding: cloth.Holding{Form: cloth.Square, WidthIn: 2, LengthIn: 2}, Outline: quad}, nil, 2500))
 }

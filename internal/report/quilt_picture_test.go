@@ -128,7 +128,7 @@ func TestQuiltPictureGolden(t *testing.T) {
 	a.Problem.Places = a.Problem.Places[:1]
 	for i := range cloths {
 		a.Names = append(a.Names, "A"+string(rune('1'+i)))
-		cloths[i] = i % 3
+		cloths[i] = []int{0, 0, 1, 2}[i%4]
 		a.Top.Patches[i].Role.Background = i == 1
 	}
 	cloths[0], cloths[len(cloths)-1], a.GroundAt = 0, -1, 2
