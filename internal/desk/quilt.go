@@ -309,10 +309,32 @@ func (d *Desk) EditQuilt(ctx context.Context, name string, e Edit) (Arrangement,
 	if e.Try {
 		return laidAgain(ctx, st, q)
 	}
-	if err := saveQuilt(ctx, st, q.quilt, q.Saved); err != nil {
+	text, err := json.Marshal(q.Saved)
+	if err != nil {
+		return a, err
+	}
+	if _, err := st.Rework(ctx, "plan", q.quilt+": "+e.words(), stash.Rework{Plan: func([]int64) (string, []byte, []stash.Removal, error) {
+		return q.quilt, text, nil, nil
+	}}); err != nil {
 		return a, err
 	}
 	return laidAgain(ctx, st, q)
+}
+
+// words say what an edit does, for what was done.
+func (e Edit) words() string {
+	var out []string
+	say := func(so bool, words string) {
+		if so {
+			out = append(out, words)
+		}
+	}
+	say(e.Swap[0] != "", e.Swap[0]+" and "+e.Swap[1]+" change places")
+	say(e.Turn != "", e.Turn+" turned")
+	say(e.Lock != nil, strings.Join(e.Lock, ", ")+" locked")
+	say(e.Unlock != nil, strings.Join(e.Unlock, ", ")+" unlocked")
+	say(e.Lay.Patch != "", fmt.Sprintf("piece %d laid in %s", e.Lay.Holding, e.Lay.Patch))
+	return strings.Join(out, ", ")
 }
 
 func saveQuilt(ctx context.Context, st *stash.Stash, name string, s plan.Saved) error {
@@ -629,6 +651,26 @@ func (a *Arrangement) named(names []string) ([]Part, error) {
 
 var stageOrder = []plan.Stage{"", plan.PulledStage, plan.CutStage, plan.SewnStage}
 
+// nothingToMark says why no piece of some can be brought to a stage.
+func nothingToMark(laid *plan.Laid, a *Arrangement, which []Part, stage plan.Stage) string {
+	is := map[plan.Stage]bool{}
+	for _, part := range which {
+		if one := laid.At(a.nameOf(part)); one.Stage != "" {
+			is[one.Stage] = true
+		}
+	}
+	var words []string
+	for _, s := range stageOrder {
+		if is[s] {
+			words = append(words, string(s))
+		}
+	}
+	if words == nil {
+		return "no cloth lies there that could be " + string(stage)
+	}
+	return "it is " + strings.Join(words, " or ") + " already"
+}
+
 // mark brings cut pieces to a stage.
 func (a *Arrangement) mark(ctx context.Context, st *stash.Stash, q planned, which []Part, stage plan.Stage) (Marked, error) {
 	var out Marked
@@ -658,7 +700,7 @@ func (a *Arrangement) mark(ctx context.Context, st *stash.Stash, q planned, whic
 		}
 	}
 	if out.Pieces == 0 {
-		return out, fault.Usage(q.quilt, "nothing of this has still to come so far", "see how far it is")
+		return out, fault.Usage(q.quilt, nothingToMark(q.Laid, a, which, stage), "see how far it is")
 	}
 	var cloths []plan.CutCloth // that are cut now
 	q.Laid.Cloth = slices.DeleteFunc(q.Laid.Cloth, func(c plan.CutCloth) bool {

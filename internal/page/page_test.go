@@ -199,9 +199,9 @@ func TestTheWholeJob(t *testing.T) {
 	_, page, _ = v.get("/quilts")
 	require.Contains(t, page, "mat / 1")
 	_, page, _ = v.post("/undo")
-	require.Contains(t, page, "taken back: sewn")
+	require.Contains(t, page, "taken back: sewed 1 piece of mat / 1")
 	_, page, _ = v.post("/redo")
-	require.Contains(t, page, "done again: sewn")
+	require.Contains(t, page, "done again: sewed 1 piece of mat / 1")
 	for _, path := range []string{"/refill", "/buy", "/history", "/ideas", "/ideas?all=1"} {
 		code, _, _ = v.get(path)
 		require.Equal(t, 200, code, path)

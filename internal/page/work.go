@@ -148,7 +148,7 @@ func taken(how string, all []stash.Change) string {
 func changeWords(all []stash.Change) string {
 	var out []string
 	for _, c := range slices.Backward(all) {
-		out = append(out, c.Verb+" "+c.What)
+		out = append(out, report.DoneWords(c))
 	}
 	return cloth.Few(out)
 }

@@ -12,7 +12,6 @@ import (
 	"piecebag/internal/colour"
 	"piecebag/internal/desk"
 	"piecebag/internal/geom"
-	"piecebag/internal/stash"
 )
 
 // Arrangement shows a quilt laid out with what the stash holds.
@@ -375,17 +374,6 @@ func CompareNames(a, b string) int {
 	fmt.Sscanf(na, "%d.%d", &x[0], &x[1])
 	fmt.Sscanf(nb, "%d.%d", &y[0], &y[1])
 	return slices.Compare(x[:], y[:])
-}
-
-// HistoryDocument lists changes of the stash, the last first.
-func HistoryDocument(all []stash.Change) Document {
-	d := Document{title: "What was done"}
-	t := table{Columns: columns("when", "what")}
-	for _, c := range all {
-		t.add(c.At.Local().Format("2006-01-02 15:04"), c.Verb+" "+printable(c.What))
-	}
-	d.sections = []section{{Tables: []table{t}}}
-	return d
 }
 
 // WhyHere shows why a piece lies in its place.
