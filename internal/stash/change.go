@@ -5,6 +5,7 @@ import (
 	"database/sql"
 	"errors"
 	"os"
+	"path/filepath"
 	"time"
 
 	"piecebag/internal/fault"
@@ -119,7 +120,7 @@ func (s *Stash) begin(ctx context.Context) (*sql.Tx, error) {
 // Replaced reports whether another stash was put in the place of this one since it was
 // opened, as by a backup.
 func (s *Stash) Replaced() bool {
-	now, err := os.Stat(s.file)
+	now, err := os.Stat(filepath.Join(s.dir, LedgerName)) // an older one is read from a copy elsewhere
 	return err == nil && !os.SameFile(now, s.info)
 }
 

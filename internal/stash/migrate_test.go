@@ -76,6 +76,7 @@ func TestAnOlderLedgerIsReadAndNotChanged(t *testing.T) {
 		s, err := Open(dir, Options{Now: stashtest.Clock(), ReadOnly: true})
 		require.NoError(t, err)
 		defer s.Close()
+		require.False(t, s.Replaced())
 		counts, err := s.Counts(ctx)
 		require.NoError(t, err)
 		require.Equal(t, []int{12, 1, 1}, []int{counts[0].Count, counts[1].Count, counts[1].Prints})

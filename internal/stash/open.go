@@ -128,6 +128,7 @@ func Open(dir string, o Options) (*Stash, error) {
 			return nil, Explain(s.file, err)
 		}
 	}
+	s.info = info // of one to write to again once it is there
 	if err := s.open(); err != nil {
 		_ = s.Close()
 		return nil, Explain(s.file, err)
