@@ -19,6 +19,13 @@ import (
 	"piecebag/internal/report"
 )
 
+// lookWords are the looks of a layout, as they are offered.
+var lookWords = map[arrange.Look]string{
+	arrange.Even: "lights, darks and brights all over", arrange.WashAcross: "light to dark, from left to right",
+	arrange.WashDown: "light to dark, from top to bottom", arrange.WashOut: "light in the middle, dark at the edges",
+	arrange.HueRound: "round the colour wheel", arrange.Random: "by chance",
+}
+
 // orderRoutes work quilts out and lay them out.
 var orderRoutes = []route{
 	{"GET /plan", slowly(theForm, planPage)}, {"POST /plan", slowly(theForm, shownBy(shownWith(planPage, given), keepPlan))},

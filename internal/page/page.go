@@ -27,6 +27,7 @@ import (
 	"sync"
 	"time"
 
+	"piecebag/internal/arrange"
 	"piecebag/internal/desk"
 	"piecebag/internal/fault"
 	"piecebag/internal/report"
@@ -39,6 +40,7 @@ var formFiles embed.FS
 // is known when formsFor returns those of one.
 var forms = template.Must(template.New("").Funcs(template.FuncMap{
 	"at":   func(v, d any) map[string]any { return map[string]any{"View": v, "Doubt": d} },
+	"look": func(look string) string { return lookWords[arrange.Look(look)] },
 	"in":   func(f filling, of any) map[string]any { return map[string]any{"Sent": f, "Of": of} },
 	"sent": sentTo(&http.Request{}), "root": func() string { return "" }, "postRoot": func() string { return "" },
 }).ParseFS(formFiles, "forms/*.html"))

@@ -12,6 +12,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"piecebag/internal/arrange"
 )
 
 // typedWords are flags, and commands as they are typed.
@@ -84,4 +86,12 @@ func TestNamesLikeFlagsAreYours(t *testing.T) {
 	require.NotNil(t, link)
 	code, page, _ = v.get(html.UnescapeString(link[1]))
 	require.Equal(t, http.StatusOK, code, page)
+}
+
+// Each look of a layout is offered in words.
+func TestLooksAreOffered(t *testing.T) {
+	require.Len(t, lookWords, len(arrange.Looks))
+	for _, look := range arrange.Looks {
+		require.NotEmpty(t, lookWords[look], look)
+	}
 }

@@ -9,16 +9,19 @@ import (
 	"piecebag/internal/stash"
 )
 
-// HistoryDocument lists changes of the stash, the last first.
+// HistoryDocument lists changes of the stash day by day, the last first.
 func HistoryDocument(all []stash.Change) Document {
 	d := Document{title: "What was done"}
-	t := table{Columns: columns("when", "what")}
 	for _, c := range all {
+		at := c.At.Local()
+		if day := at.Format("Monday, 2 January 2006"); len(d.sections) == 0 || d.sections[len(d.sections)-1].Heading != day {
+			d.sections = append(d.sections, section{Heading: day})
+		}
 		words := []rune(DoneWords(c))
 		words[0] = unicode.ToUpper(words[0])
-		t.add(c.At.Local().Format("2 January 2006, 15:04"), string(words))
+		today := &d.sections[len(d.sections)-1]
+		today.Items = append(today.Items, at.Format("15:04 ")+string(words))
 	}
-	d.sections = []section{{Tables: []table{t}}}
 	return d
 }
 

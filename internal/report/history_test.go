@@ -36,10 +36,10 @@ func TestWhatWasDoneInWords(t *testing.T) {
 	} {
 		require.Equal(t, c.words, DoneWords(stash.Change{Verb: c.verb, What: c.what}))
 	}
-	d := HistoryDocument([]stash.Change{{Verb: "add", What: "2 squares", At: time.Date(2026, 12, 1, 9, 5, 0, 0, time.Local)}})
-	var got []string
-	for _, c := range d.sections[0].Tables[0].Rows[0] {
-		got = append(got, c.Words)
-	}
-	require.Equal(t, []string{"1 December 2026, 09:05", "Added 2 squares"}, got)
+	at := time.Date(2026, 12, 1, 9, 5, 0, 0, time.Local)
+	d := HistoryDocument([]stash.Change{{Verb: "add", What: "2 squares", At: at}, {Verb: "add", What: "1 strip", At: at.Add(-time.Minute)}, {Verb: "add", What: "5 strips", At: at.AddDate(0, 0, -1)}})
+	require.Equal(t, []section{
+		{Heading: "Tuesday, 1 December 2026", Items: []string{"09:05 Added 2 squares", "09:04 Added 1 strip"}},
+		{Heading: "Monday, 30 November 2026", Items: []string{"09:05 Added 5 strips"}},
+	}, d.sections)
 }
