@@ -136,7 +136,7 @@ func formed(t *testing.T, body string) string {
 }
 
 // ofTheMoment is what is another at every run: times, and names drawn by lot.
-var ofTheMoment = regexp.MustCompile(`\d{1,2} [A-Z][a-z]+ \d{4}, \d\d:\d\d|\d{4}-\d\d-\d\d \d\d:\d\d|\b[0-9a-f]{16,}\b`)
+var ofTheMoment = regexp.MustCompile(`(?:[A-Z][a-z]+day, )?\d{1,2} [A-Z][a-z]+ \d{4}(?:, \d\d:\d\d)?|\d{4}-\d\d-\d\d \d\d:\d\d|\b[0-9a-f]{16,}\b`)
 
 // documentOn matches the sections of package report's documents, which its own tests keep,
 // and pictures.
