@@ -63,11 +63,10 @@ func (b Buying) lead() string {
 	return s
 }
 
-// mostBought is how many purchases stand first: with what is said of them they fit on
-// the screen of a phone.
+// mostBought is how many lines are seen at once; so many fit the screen of a phone.
 const mostBought = 8
 
-// mostEnough is how many bins that are full are named before the rest is folded away.
+// mostEnough is how many full bins are named; the rest are hidden until the list is opened.
 const mostEnough = 5
 
 // bought is a line of the list: all that is bought of one colour and value, of which planned
@@ -77,8 +76,8 @@ type bought struct {
 	all           []plan.Purchase
 }
 
-// lines returns the purchases, those of one colour and value together where the first of them
-// stands.
+// lines groups the purchases by what is looked for, in the order of the first of each: one colour
+// is one line, though quilts may want different amounts of it.
 func (b Buying) lines() []bought {
 	return mapped(grouped(b.Buy, func(p plan.Purchase) string { return p.Sought.String() }), func(g group[string, plan.Purchase]) bought {
 		out := bought{g.all[0], g.all}
@@ -115,8 +114,8 @@ func (l bought) amounts() (prints int, each string) {
 	return prints, strings.Join(words, ", ")
 }
 
-// lists returns a row a line: the first few, those that planned quilts want apart from
-// those that thin bins alone do, then the rest, folded.
+// lists returns three tables of the list: the first lines that planned quilts want, the first
+// that thin bins alone want, and the rest, hidden until it is opened.
 func (b Buying) lists() []section {
 	lines := b.lines()
 	n := min(len(lines), mostBought)
@@ -136,7 +135,7 @@ func (b Buying) lists() []section {
 	}
 }
 
-// list returns a table of the lines from one to before another.
+// list returns a table of the lines from index from up to, and without, index to.
 func (b Buying) list(lines []bought, from, to int) table {
 	t := table{Columns: columns(">", "what", ">prints", "of each", "for"), Lead: 2}
 	for i, l := range lines[from:to] {
@@ -151,8 +150,8 @@ func (b Buying) list(lines []bought, from, to int) table {
 	return t
 }
 
-// mostUnlike is how far your own cloth may be from a swatch to stand for it, ΔE00: an
-// assumption, no source.
+// mostUnlike is the largest colour difference, ΔE00, at which your own cloth is shown in place of
+// a swatch: an assumption, no source.
 const mostUnlike = 10
 
 // chip shows what to buy by your own cloth that is most like its swatch, or by the
@@ -191,8 +190,8 @@ func (b Buying) boughtFor(l bought) string {
 	return words
 }
 
-// buyFor says what a purchase is for, quilts before thin bins, which go without saying where
-// no quilt is named beside them.
+// buyFor says what a purchase is for: the pieces, then the quilts. beside says that a quilt is
+// named in the same line, so that thin bins are named too.
 func (b Buying) buyFor(p plan.Purchase, beside bool) string {
 	words := slices.Clone(p.Helps)
 	for i, q := range words {
@@ -237,13 +236,13 @@ func (b Buying) pieces(p plan.Purchase) string {
 	}), ", ")
 }
 
-// swatches draws the first of what has a colour, large enough to hold against cloth, and says
-// which of the list have none.
+// swatches draws the colours of the first mostBought lines, large enough to hold against cloth,
+// and says which lines have no swatch and why.
 func (b Buying) swatches() section {
 	const wide, high, gap, across = 10.0, 5.0, 0.5, 2
 	d := drawing{Title: "swatches of what to buy"}
 	n := 0
-	var none, never []string // that name no one colour; that no cloth is
+	var none, never []string // lines without one colour; lines whose colour does not exist at their value
 	lines := b.lines()
 	for i, p := range lines[:min(len(lines), mostBought)] {
 		if !p.HasSwatch || p.Family == "" {

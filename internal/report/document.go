@@ -19,7 +19,7 @@ type Document struct {
 	fine        []string // small print at the end
 }
 
-// add adds sections, but for those that say nothing.
+// add appends the sections that have any content.
 func (d *Document) add(all ...section) {
 	for _, s := range all {
 		rows := slices.ContainsFunc(s.Tables, func(t table) bool { return len(t.Rows) > 0 })
@@ -29,41 +29,40 @@ func (d *Document) add(all ...section) {
 	}
 }
 
-// section is a part under one heading. Its parts are written in the order of the
-// fields.
+// section is a part of a document under one heading, which may be empty. What it holds is
+// written in the order of the fields.
 type section struct {
 	Heading  string
-	Shown    bool // on the page and on paper alone: text says it otherwise
-	Said     bool // in text alone
+	Shown    bool // left out of text, which says it in other words
+	Said     bool // left out of the page and of paper
 	Paras    []string
 	Facts    []fact
 	Dense    bool      // the facts are many and short: in columns on the page
-	Verbatim []string  // lines of letters, in text alone
-	Drawings []drawing // side by side; text has none
+	Verbatim []string  // lines drawn in letters, for text alone
+	Drawings []drawing // side by side; left out of text
 	Caption  string    // of the drawings
-	Scaled   bool      // the drawings are of one scale
+	Scaled   bool      // all drawings have one scale
 	Wide     bool      // each drawing is as wide as the page
-	Lettered bool      // the labels are to be read: on paper drawings get no smaller than that takes
+	Lettered bool      // on paper drawings stay large enough for their labels to be read
 	Tables   []table
 	Items    []string
-	// fold is after how many items the rest are folded behind the first; 0: none, below
-	// 0: all, which then stand open on paper. more says in text and on paper what the
-	// rest are.
+	// Fold is how many items are seen at once; the page hides the rest until it is opened, and
+	// text and paper have More in place of them. 0: all are seen; below 0: the page hides all,
+	// and paper shows all.
 	Fold     int
 	More     string
-	Numbered bool // items are to be done in order
+	Numbered bool // the items are steps, done in order
 	Whys     []recipe.Why
-	Careful  bool // a caution, to be seen
+	Careful  bool // a caution about safety, drawn in another colour
 }
 
-// fact is a word and what is said of it, which on the page stands on a card where it
-// has one.
+// fact is a name with words about it. On the page a fact with a card is drawn as that card.
 type fact struct {
 	What, Words string
 	Card        *pieceCard
 }
 
-// pieceCard shows a piece by itself, or those of a stack side by side.
+// pieceCard shows one piece of cloth, or the pieces of a stack side by side.
 type pieceCard struct {
 	Title   string // of a stack, below its name
 	Tiles   []tile
@@ -76,15 +75,15 @@ type pieceCard struct {
 type tile struct {
 	Chip   chip
 	Words  string // below it
-	Says   string // for those who cannot see it
+	Says   string // read aloud in place of the picture
 	Marked bool
 }
 
 // cardLine is a line of a card in a style of document.css; none is usual.
 type cardLine struct{ Words, Style string }
 
-// scale returns how much of the width of a page a unit of the section's drawings
-// takes where all are of one scale, so that the widest fits and none is high.
+// scale returns the share of the width of a page that one unit of the drawings takes where
+// all have one scale: the widest drawing fits the page, and none is higher than half its width.
 func (s section) scale() float64 {
 	widest := 0.0
 	for _, d := range s.Drawings {
@@ -93,32 +92,32 @@ func (s section) scale() float64 {
 	return 1 / max(widest, 1)
 }
 
-// table is rows of as many cells as it has columns.
+// table has rows, each of as many cells as there are columns.
 type table struct {
 	Columns []column
-	Carry   bool // an empty first cell means the one above: on a new sheet it is written again
+	Carry   bool // an empty first cell stands for the one above it, which is written again at the top of a sheet
 	Rows    [][]cell
 	Fold    int    // of rows, as of a section's items
 	Whole   bool   // on paper, where nothing opens, all rows stand
 	More    string // what the rows folded away are
-	Lead    int    // columns whose words need no head beside them; 0: one
+	Lead    int    // on a narrow page the first so many cells of a row stand without their heads; 0: one
 	Title   string // of the table on the page, where it opens and closes by it; may be empty
 	Closed  bool   // by its title, at first
 }
 
-// column is what a table says of all cells of a column.
+// column says how the cells of a column are written.
 type column struct {
 	Head   string
-	Figure bool   // to the right, as figures are
+	Figure bool   // flush right, as figures are
 	short  string // the head of short forms; empty: the same
 	note   string // what the short forms mean
-	mayGo  bool   // left out where no row says anything
-	// give says in which turns the column gives way where text is narrow: it takes its next
-	// form, and after the last is left out. The lowest turn comes first.
+	mayGo  bool   // left out where all its cells are empty
+	// give lists the turns, lowest first, in which a column is made narrower where text does
+	// not fit the terminal: each turn gives it its next shorter form, and the last leaves it out.
 	give []int
 }
 
-// columns returns columns with these heads; one after > is of figures.
+// columns returns columns with these heads; a head that begins with > is that of figures.
 func columns(heads ...string) []column {
 	return mapped(heads, func(h string) column {
 		head, figure := strings.CutPrefix(h, ">")
@@ -126,12 +125,12 @@ func columns(heads ...string) []column {
 	})
 }
 
-// cell is words, with cloth before them where it has a chip.
+// cell is a cell of a table: words, with a picture of cloth before them where it has a chip.
 type cell struct {
 	Words  string
 	Narrow string // the words where text is narrow; empty: the same
 	Chip   chip
-	Exact  bool        // the colour is written where it cannot be drawn
+	Exact  bool        // text without colours writes the code of the colour
 	Bar    []cloth.Ink // of the whole width
 	Codes  []cloth.Ink // in text: colours, drawn or written as codes, fewer from form to form
 	Form   int         // of the codes
@@ -139,7 +138,7 @@ type cell struct {
 	Figure bool        // on the page: as its column
 }
 
-// open returns the first of all, which a fold leaves to be seen at once.
+// open returns the first members of a list, which are seen at once; see section.Fold.
 func open[T any](all []T, fold int) []T {
 	if fold == 0 {
 		return all
@@ -155,7 +154,7 @@ func (t table) onPaper() [][]cell {
 	return open(t.Rows, max(0, t.Fold))
 }
 
-// behind returns the rest, which a fold has behind those.
+// behind returns the members that are hidden until a list is opened.
 func behind[T any](all []T, fold int) []T { return all[len(open(all, fold)):] }
 
 // Pictured reports whether a cell has a picture before its words.
@@ -184,8 +183,8 @@ func (t table) gives() bool {
 	return slices.ContainsFunc(t.Columns, func(c column) bool { return c.give != nil })
 }
 
-// answered returns a table without the columns that may go and in which no row says anything:
-// all of a table that may give way.
+// answered returns a table without its empty columns: those with mayGo, and all columns of a
+// table that can be made narrower.
 func (t table) answered() table {
 	gives := t.gives()
 	said := mapped(t.Columns, func(c column) bool { return !gives && !c.mayGo })
@@ -209,7 +208,7 @@ func kept[T any](all []T, keep []bool) (out []T) {
 	return out
 }
 
-// step is a line of arithmetic, set in by its depth.
+// step is a line of arithmetic. Depth is by how many levels it is indented.
 type step struct {
 	Words string
 	Depth int

@@ -36,7 +36,7 @@ const (
 	tallestInch  = 3.6 // of drawings side by side
 	drawingsGap  = 0.25
 	labelLeastPt = 4.5 // smaller labels are left out
-	labelReadPt  = 6.5
+	labelReadPt  = 6.5 // the smallest that is read with ease, by eye
 	factIndent   = 1.0
 	chipInch     = 0.26
 	chipClose    = 0.2 // where rows stand close
@@ -63,24 +63,24 @@ var (
 type paper struct {
 	pdf  lettered
 	w, h float64 // of a sheet
-	left float64 // where the block that is written begins
+	left float64 // left edge of the block that is being written, inches
 
-	packing  float64 // of packings; 0: 1
+	packing  float64 // the one of packings that drawings are put side by side for; 0: 1
 	close    bool    // rows and sections stand close, which saves a sheet
 	pictures int     // embedded so far
 }
 
-// lettered is a PDF in the Go fonts. What they have no letter for, as for 🧵, is another in
-// all that is measured and written: the library takes letters above U+FFFF for places in
-// a table that ends there.
+// lettered is a PDF in the Go fonts. It replaces letters that they lack, such as 🧵, before
+// anything is measured or written: the library uses a letter's number as an index of a table
+// that ends at U+FFFF, and fails above it.
 type lettered struct{ *fpdf.Fpdf }
 
 func (f lettered) Text(x, y float64, s string) { f.Fpdf.Text(x, y, inLetters(s)) }
 
 func (f lettered) GetStringWidth(s string) float64 { return f.Fpdf.GetStringWidth(inLetters(s)) }
 
-// SplitText breaks a text at spaces into lines that are no wider, and within a word that is
-// wider by itself.
+// SplitText breaks a text at spaces into lines no wider than wide, inches. A single word that is
+// wider is broken too.
 func (f lettered) SplitText(s string, wide float64) []string {
 	var lines []string
 	for _, part := range strings.Split(inLetters(s), "\n") {
@@ -157,13 +157,14 @@ func (p *paper) font(style string, size float64, ink color.RGBA) {
 	p.pdf.SetTextColor(int(ink.R), int(ink.G), int(ink.B))
 }
 
-// lines are the blocks of a paragraph set in by indent, with a mark before it: one a line,
-// no line alone at the foot of a sheet or at the head of one, and few lines together.
+// lines returns a block for each line of a paragraph, indented by some inches, with a mark before
+// the first. At least two lines stand together at the foot and at the top of a sheet, and a
+// paragraph of up to fewLines lines is not split.
 func (p *paper) lines(mark, s string, of face, indent float64) []block {
 	return p.linesIn(p.width(), mark, s, of, indent)
 }
 
-// linesIn are the lines of a paragraph in so much room.
+// linesIn returns the same for a column of some width, inches.
 func (p *paper) linesIn(room float64, mark, s string, of face, indent float64) []block {
 	p.font(of.style, of.size, of.ink)
 	high := of.size * leading / pointsPerIn
@@ -193,10 +194,10 @@ func (p *paper) linesIn(room float64, mark, s string, of face, indent float64) [
 	return out
 }
 
-// fewLines is up to how many lines of a paragraph stay on one sheet.
+// fewLines is the number of lines up to which a paragraph is not split over two sheets.
 const fewLines = 6
 
-// face is a type with its ink, and that of a mark beside its words.
+// face is a typeface with its ink; mark is that of a mark before the words.
 type face struct {
 	style string
 	size  float64 // points
@@ -206,7 +207,7 @@ type face struct {
 
 func plain(size float64, ink color.RGBA) face { return face{size: size, ink: ink} }
 
-// blocks are the document's from top to bottom.
+// blocks returns the blocks of a document from top to bottom.
 func (p *paper) blocks(d Document) []block {
 	out := p.lines("", d.title, face{style: "B", size: titleSize, ink: inkInk}, 0)
 	if d.lead != "" {
@@ -235,8 +236,8 @@ func (p *paper) blocks(d Document) []block {
 	return append(out, spaced(0.15, together(fine))...)
 }
 
-// section are the blocks of a section. Its heading stands with what it speaks of, drawings
-// with the lines that tell of them.
+// section returns the blocks of a section. A heading stays on one sheet with what follows it,
+// and drawings with the caption, tables and items that explain them.
 func (p *paper) section(s section) []block {
 	ink := inkInk
 	if s.Careful {
@@ -295,7 +296,7 @@ func (p *paper) section(s section) []block {
 	return p.together(out)
 }
 
-// items are the blocks of a section's items, the last two of which stand together.
+// items returns the blocks of a section's items. The last two stay on one sheet.
 func (p *paper) items(s section) []block {
 	items := open(s.Items, max(0, s.Fold))
 	if len(items) < len(s.Items) {
@@ -316,10 +317,10 @@ func (p *paper) items(s section) []block {
 	return out
 }
 
-// table are the blocks of a table: its head, which begins each further sheet too, and its
-// rows. Columns too wide together are narrowed where that costs the fewest lines, and
-// their cells broken over several. Below a bar the short form of its words is enough, and
-// what that means is told above the table.
+// table returns the blocks of a table: its head, which is repeated at the top of each further
+// sheet or column, and its rows. Columns that are too wide together are made narrower where that
+// adds the fewest lines. Below a bar the short form of the words is written, and above the table
+// what the short form means. half says that it stands in one of two columns of the sheet.
 func (p *paper) table(t table, half bool) []block {
 	t = t.answered()
 	folded := len(t.onPaper()) < len(t.Rows)
@@ -377,15 +378,15 @@ func (p *paper) table(t table, half bool) []block {
 	return p.together(out)
 }
 
-// column is the width of one of two columns.
+// column returns the width of one of two columns, inches.
 func (p *paper) column() float64 { return (p.width() - columnsGap) / 2 }
 
-// mostWhole is how many rows the tables of a section have at most where they need no
+// mostWhole is the number of rows up to which the tables of a section are never set in two
 // columns.
 const mostWhole = 10
 
-// halves reports whether the tables of a section are to stand in two columns: they are
-// long, and narrow enough that this makes them no more than two thirds as high.
+// halves reports whether the tables of a section are set in two columns: they have more than
+// mostWhole rows, and are narrow enough that this takes less than two thirds of the height.
 func (p *paper) halves(all []table) bool {
 	high := func(t table, room float64) (rows int, wide, high float64) {
 		t = t.answered()
@@ -412,7 +413,7 @@ func (p *paper) halves(all []table) bool {
 	return rows > mostWhole && half < whole*2/3
 }
 
-// paperRow is a row of a table, its words broken to the widths of the columns.
+// paperRow is a row of a table on paper, its words broken into lines of the widths of the columns.
 type paperRow struct {
 	paper  *paper
 	table  table
@@ -434,12 +435,12 @@ func (p *paper) row(t table, cells []cell, widths []float64, style string, ink c
 	return out
 }
 
-// split breaks the words of a cell to a width, in the type that is set.
+// split breaks the words of a cell into lines of a width, inches, in the current typeface.
 func (p *paper) split(c cell, width float64) []string {
 	return p.pdf.SplitText(printable(c.Words), width-p.chipWide(c)+0.02)
 }
 
-// cellHigh is how high a cell of so many lines is, with the rule below it.
+// cellHigh returns the height of a cell of so many lines with the rule below it, inches.
 func (p *paper) cellHigh(c cell, lines int) float64 {
 	high := bodyLine * float64(lines)
 	switch {
@@ -485,7 +486,7 @@ func (r paperRow) write(y, _ float64) {
 	p.pdf.Line(p.left, y+r.high-0.03, x-cellGap, y+r.high-0.03)
 }
 
-// chipWide returns the width that a chip takes before the words of a cell.
+// chipWide returns the width that a chip takes before the words of a cell, inches.
 func (p *paper) chipWide(c cell) float64 {
 	if c.Pictured() {
 		return p.chipSide() + 0.08
@@ -493,7 +494,7 @@ func (p *paper) chipWide(c cell) float64 {
 	return 0
 }
 
-// chipSide returns the side of a chip.
+// chipSide returns the side of a chip, inches.
 func (p *paper) chipSide() float64 {
 	if p.close {
 		return chipClose
@@ -638,13 +639,14 @@ func (p *paper) pen(ink color.RGBA, points float64) {
 	p.pdf.SetLineWidth(points / pointsPerIn)
 }
 
-// placed is a drawing in a scale, inches a unit.
+// placed is a drawing with its scale at full size, inches a unit.
 type placed struct {
 	drawing
 	scale float64
 }
 
-// wide returns what a drawing takes of a row: its name wants some room.
+// wide returns the width that a drawing takes of a row, inches, at least leastName where it has a
+// name below it.
 func (d placed) wide(named bool) float64 {
 	if named {
 		return max(d.W*d.scale, leastName)
@@ -652,7 +654,8 @@ func (d placed) wide(named bool) float64 {
 	return d.W * d.scale
 }
 
-// legible returns the share of its size at which the smallest label of a drawing can just be read.
+// legible returns the share of its full size at which the smallest label of a drawing is
+// labelReadPt points high: 0 without labels, above 1 where even at full size it is smaller.
 func (d placed) legible() float64 {
 	smallest := math.Inf(1)
 	for _, s := range d.Shapes {
@@ -663,12 +666,14 @@ func (d placed) legible() float64 {
 	return labelReadPt / (smallest * d.scale * pointsPerIn)
 }
 
-// leastName is the least width of a drawing's name, for words to stand in.
+// leastName is the least width of the lines of a drawing's name, inches.
 const leastName = 1.5
 
-// rows puts the drawings of a section side by side: all of one scale as many as fit;
-// else two, or three where they are three or narrow, no row higher than the one before it. One
-// alone may have much to show.
+// rows divides the drawings of a section into rows. Of drawings of one scale as many stand side
+// by side as fit. Of wide ones each takes the whole width, or half of it where their labels can
+// still be read. Of others there are two in a row, or three where there are three in all or two
+// would be too high, and no row is higher than the one before it. A single drawing may be larger,
+// since it may show a whole quilt.
 func (p *paper) rows(s section) [][]placed {
 	var out [][]placed
 	if s.Scaled {
@@ -718,7 +723,7 @@ func (p *paper) rows(s section) [][]placed {
 	return out
 }
 
-// tallest returns how much of a sheet a row of drawings takes, without their names.
+// tallest returns the height of a row of drawings without their names, inches.
 func tallest(row []placed) float64 {
 	high := 0.0
 	for _, d := range row {
@@ -727,7 +732,7 @@ func tallest(row []placed) float64 {
 	return high
 }
 
-// drawings are the blocks of a section's drawings, one for each row of them.
+// drawings returns the blocks of a section's drawings, one for each row.
 func (p *paper) drawings(s section) []block {
 	return mapped(p.rows(s), func(row []placed) block {
 		high := func(size float64) float64 {

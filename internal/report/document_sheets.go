@@ -2,22 +2,22 @@ package report
 
 import "slices"
 
-// block is what is never broken over two sheets: a line, a row of a table, drawings side
-// by side.
+// block is the smallest part of a document on paper, never split over two sheets: a line of
+// words, a row of a table, or a row of drawings.
 type block struct {
 	high     float64                    // inches
-	above    float64                    // left free above it, but at the head of a sheet
-	drawn    func(size float64) float64 // its height in place of high where it is drawings of so much of their size
-	byItself bool                       // its drawings may be smaller than those of other blocks
-	least    float64                    // of their size that the drawings keep
-	tied     bool                       // the next stands on the same sheet, and in the same column
-	half     bool                       // it may stand in either of two columns
-	top      *block                     // in its place at the head of a sheet or a column; may be nil
-	write    func(y, size float64)      // at paper.left, its upper edge in inches from the top of the sheet
+	above    float64                    // inches left free above it, except at the top of a sheet
+	drawn    func(size float64) float64 // of drawings: their height in inches when drawn at a share of their full size
+	byItself bool                       // its drawings may be shrunk without shrinking those of other blocks
+	least    float64                    // the smallest share of their full size that the drawings are shrunk to
+	tied     bool                       // it stands on one sheet, and in one column, with the next block
+	half     bool                       // it is narrow enough to stand in one of two columns
+	top      *block                     // written in place of it at the top of a sheet or a column, as a row with the head of its table; may be nil
+	write    func(y, size float64)      // writes it at paper.left; y is its upper edge, inches from the top of the sheet
 }
 
-// tall is how much of a sheet blocks take, without what is free above the first, where
-// drawings are of so much of their size, and those that may be so by themselves of own.
+// tall returns the height of blocks one below the other, inches, without the space above the
+// first. Drawings are at size, a share of their full size; those that shrink alone are at own.
 func tall(all []block, size, own float64) float64 {
 	high := 0.0
 	for i, b := range all {
@@ -36,7 +36,7 @@ func tall(all []block, size, own float64) float64 {
 	return high
 }
 
-// tie has all blocks stand with what follows them.
+// tie keeps every block on one sheet with the block that follows it.
 func tie(all []block) []block {
 	for i := range all {
 		all[i].tied = true
@@ -44,7 +44,7 @@ func tie(all []block) []block {
 	return all
 }
 
-// together has blocks stand on one sheet.
+// together keeps blocks on one sheet.
 func together(all []block) []block {
 	if len(all) > 0 {
 		tie(all[:len(all)-1])
@@ -52,7 +52,7 @@ func together(all []block) []block {
 	return all
 }
 
-// together has blocks stand on one sheet where they are no more than a third of it.
+// together keeps blocks on one sheet where they take no more than a third of it.
 func (p *paper) together(all []block) []block {
 	if tall(all, 1, 1) > p.high()/3 {
 		return all
@@ -60,7 +60,7 @@ func (p *paper) together(all []block) []block {
 	return together(all)
 }
 
-// spaced leaves some of the sheet free above the first block.
+// spaced adds space above the first block, inches.
 func spaced(above float64, all []block) []block {
 	if len(all) > 0 {
 		all[0].above += above
@@ -68,27 +68,28 @@ func spaced(above float64, all []block) []block {
 	return all
 }
 
-// high is how much of a sheet is written on.
+// high returns the height between the margins of a sheet, inches.
 func (p *paper) high() float64 { return p.h - 2*paperMargin }
 
-// leastDrawn is how much of their size drawings keep where that saves a sheet or
-// fills one.
+// leastDrawn is the smallest share of their full size that drawings are shrunk to, in order
+// to save a sheet or to fill one.
 const leastDrawn = 0.45
 
-// packings are the sizes for which drawings of one scale are put side by side: those that are
-// drawn smaller stand as they would at the size before it.
+// packings are the shares of their full size for which it is worked out anew how many drawings of
+// one scale fit side by side. At a size between two of them they stand as at the larger one.
 var packings = []float64{1, 0.75, 0.6, leastDrawn}
 
-// laid is a block in its place.
+// laid is a block with its place on paper.
 type laid struct {
 	block
 	sheet   int  // from 0
-	right   bool // in the right one of two columns
+	right   bool // it stands in the right one of two columns
 	y, size float64
 }
 
-// laid puts a document on sheets, with drawings of such a size that it takes few and leaves
-// little of any empty; rows stand close where the last sheet would hold little.
+// laid divides a document into sheets. The size of the drawings is chosen so that there are few
+// sheets and none is half empty. Where the last sheet would hold little, rows are set closer if
+// that saves the sheet.
 func (p *paper) laid(d Document) []laid {
 	best, cost := p.tried(d)
 	if last := best[len(best)-1]; last.sheet > 0 && last.y < p.h/3 {
@@ -101,8 +102,8 @@ func (p *paper) laid(d Document) []laid {
 	return best
 }
 
-// tried puts a document on sheets at all sizes of drawings, and returns the way that costs
-// least.
+// tried divides a document into sheets with drawings of every size, and returns the division
+// that costs least, and its cost; see sheets.
 func (p *paper) tried(d Document) (best []laid, least float64) {
 	scaled := slices.ContainsFunc(d.sections, func(s section) bool { return s.Scaled && len(s.Drawings) > 1 })
 	for i, from := range packings {
@@ -125,7 +126,7 @@ func (p *paper) tried(d Document) (best []laid, least float64) {
 	return best, least
 }
 
-// chainsOf parts blocks into chains, of which all but the last of each are tied.
+// chainsOf divides blocks into chains: each ends with the first block that is not tied.
 func chainsOf(all []block) (out [][]block) {
 	for len(all) > 0 {
 		n := slices.IndexFunc(all, func(b block) bool { return !b.tied }) + 1
@@ -137,11 +138,14 @@ func chainsOf(all []block) (out [][]block) {
 	return out
 }
 
-// sheets puts chains of tied blocks on sheets, each on one where that can hold it. Where
-// drawings that are smaller let a chain stand on the sheet that was begun, they are made so.
-// Blocks of half the width that follow one another fill two columns, the left one first.
-// The cost is in sheets: each counts one, and besides what is empty of it beyond a fifth, of the
-// last one beyond two thirds, and half of the size that drawings lose.
+// sheets divides chains of tied blocks into sheets, with drawings at size, a share of their full
+// size. A chain that is no higher than a sheet is not split. Where a chain fits the rest of a
+// sheet only with smaller drawings, they are shrunk. Narrow blocks in a row fill two columns of
+// equal height, the left one first.
+//
+// The cost is counted in sheets: 1 for each turn to a new sheet, the empty share of a sheet beyond
+// a fifth, that of the last sheet beyond two thirds, and half of the share of their size that
+// drawings lose. The weights are our own, chosen by eye.
 func (p *paper) sheets(chains [][]block, size float64) (out []laid, cost float64) {
 	var (
 		y, sheet = 0.0, 0
@@ -157,7 +161,7 @@ func (p *paper) sheets(chains [][]block, size float64) (out []laid, cost float64
 		cost += 1 + max(0, 0.8-y/p.high())
 		y, sheet = 0, sheet+1
 	}
-	// next goes on to the next column or sheet, where the blocks of a run of columns are to stand.
+	// next goes on to the next column, or to a new sheet, whose columns are to hold the run.
 	next := func(run [][]block) {
 		switch column {
 		case 0:
@@ -173,7 +177,7 @@ func (p *paper) sheets(chains [][]block, size float64) (out []laid, cost float64
 		if !chain[0].half {
 			whole()
 		}
-		// run returns the blocks from one of the chain on that may stand in columns.
+		// run returns the narrow blocks in a row that begin with block from of the chain.
 		run := func(from int) [][]block {
 			n := slices.IndexFunc(chains[i+1:], func(c []block) bool { return !c[0].half })
 			if n < 0 {
@@ -234,8 +238,8 @@ func (p *paper) sheets(chains [][]block, size float64) (out []laid, cost float64
 	return out, cost
 }
 
-// columned returns how high two columns that hold a run of chains must be, where the room
-// is enough; else the room.
+// columned returns the least height, inches, at which two columns hold a run of chains, or the
+// room where they need more than that.
 func columned(run [][]block, room float64) float64 {
 	all := 0.0
 	for _, chain := range run {
@@ -249,7 +253,7 @@ func columned(run [][]block, room float64) float64 {
 	return room
 }
 
-// inColumns reports whether two columns of a height hold a run of chains.
+// inColumns reports whether two columns of a height, inches, hold a run of chains.
 func inColumns(run [][]block, high float64) bool {
 	y, column := 0.0, 1
 	for _, chain := range run {

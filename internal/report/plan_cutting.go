@@ -55,7 +55,7 @@ func (p Plan) groups() []alikeCuts {
 	return out
 }
 
-// mixed reports whether they are of several holdings.
+// mixed reports whether the cuts are of more than one holding.
 func (g alikeCuts) mixed() bool {
 	return slices.ContainsFunc(g.cuts, func(d cutting.Diagram) bool { return d.Stock != g.cuts[0].Stock })
 }

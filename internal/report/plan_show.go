@@ -556,18 +556,18 @@ func binWords(own string, f cloth.Family, v cloth.Value) string {
 
 func boxWords(s cloth.Holding) string { return binWords(s.Bin, s.Family, s.Value) }
 
-// mostPulled is how many lines of what to fetch stand open on the page; from manyAlike on the
-// cut is said once where it is that of all lines of a basket.
+// mostPulled is the number of lines up to which the pull list stands open on the page. A basket of
+// manyAlike lines or more that are all of one cut has the cut in its head, not in each line.
 const mostPulled, manyAlike = 12, 6
 
-// fetched is so many pieces of a holding that are to be fetched.
+// fetched is a number of pieces of a holding to take from the shelf.
 type fetched struct {
 	cloth.Holding
 	pieces int
 }
 
-// fetch returns the table of what to fetch from one place: a row for cloth that is alike but
-// for its print.
+// fetch returns the table of what to take from one basket: a row for each colour, value and cut,
+// with its prints.
 func (p Plan) fetch(from string, all []fetched) table {
 	words := func(f fetched) string { return p.kindWords(f.Holding) }
 	rows := grouped(all, words)

@@ -165,7 +165,7 @@ func (s Shelf) thinFamilies() []string {
 	return []string{printable(line)}
 }
 
-// missing is how many pieces are wanted of all that is short.
+// missing returns how many pieces are wanted in all.
 func missing(all []shelf.Short) (n int) {
 	for _, x := range all {
 		n += x.By()
@@ -173,8 +173,8 @@ func missing(all []shelf.Short) (n int) {
 	return n
 }
 
-// mostThin is how many colours are said to be thin above all, and mostThinLines how many lines
-// that say it bin by bin stand open.
+// mostThin is how many colours are named as thin above all; mostThinLines is how many lines about
+// single bins are seen at once.
 const mostThin, mostThinLines = 3, 6
 
 // fewest returns the value of which there is the least in a family, where that is less than
@@ -231,7 +231,8 @@ func (s Shelf) baskets(t tones) table {
 	return out
 }
 
-// within says what lies in a basket, by its values or its hue families.
+// within returns how many pieces of each value lie in a bin, or of each hue family where the shelf
+// is sorted by value.
 func within(t tones, b shelf.Bin) []Stretch {
 	var out []Stretch
 	for _, x := range b.In {
