@@ -107,9 +107,10 @@ func randomQuilt(t *rapid.T) (text string, size [2]int) {
 			b.WriteString("mitred = true\n")
 			corner = false
 		case 1:
-			fmt.Fprintf(&b, "block = %q\n", name("border block"))
 			if rapid.Bool().Draw(t, "in turn") {
-				fmt.Fprintf(&b, "blocks = [%q, %q]\n", name("border block"), name("border block"))
+				fmt.Fprintf(&b, "blocks = [%q, %q, %q]\n", name("border block"), name("border block"), name("border block"))
+			} else {
+				fmt.Fprintf(&b, "block = %q\n", name("border block"))
 			}
 		case 2:
 			fmt.Fprintf(&b, "keys = %v\nroles = [\"light\", \"dark\"]\n", eighths("key", 1, 4))
@@ -338,8 +339,8 @@ func TestSpacersBetweenBlocks(t *testing.T) {
 // 3 + 6 + 3 + 6 = 18, so its spacers are 2½ at each end; a side is 3 + 6 = 9.
 func TestBlocksInTurnInABorder(t *testing.T) {
 	r := read(t, "name = \"x\"\nwidth = 12\n[[block]]\nrecipe = \"ohio-star\"\n[[border]]\nwidth = 3\ncorner = \"dark\"\nblocks = [\"pinwheel\", \"bricks\"]")
-	one := read(t, "name = \"x\"\nwidth = 12\n[[block]]\nrecipe = \"ohio-star\"\n[[border]]\nwidth = 3\ncorner = \"dark\"\nblock = \"pinwheel\"\nblocks = [\"bricks\"]")
-	require.Equal(t, r.Borders, one.Borders, "block is the first of blocks")
+	_, err := Read("mine.toml", []byte("name = \"x\"\nwidth = 12\n[[block]]\nrecipe = \"ohio-star\"\n[[border]]\nwidth = 3\nblock = \"pinwheel\"\nblocks = [\"bricks\"]"))
+	require.ErrorContains(t, err, "border 1 has both block and blocks")
 	b := r.Borders[0].Blocks
 	wide := []float64{r.Blocks[b[0]].WidthIn, r.Blocks[b[1]].WidthIn}
 	rounds := r.RoundsAbout(2*wide[0]+wide[1]+1, wide[0]+wide[1])
