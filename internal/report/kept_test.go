@@ -642,8 +642,6 @@ func TestPartsOfReports(t *testing.T) {
 		require.Equal(t, want.Hex(), StandIn(f), f)
 	}
 
-	when := time.Date(2026, 11, 3, 12, 30, 0, 0, time.Local)
-	require.Equal(t, "What was done\n\n  when              what\n  2026-11-03 12:30  add 3 red\n", textOfDocument(t, HistoryDocument([]stash.Change{{At: when, Verb: "add", What: "3 red"}}), 0))
 	require.Equal(t, "A heading\nand more\n", textOfDocument(t, Titled("A heading", "and more"), 0))
 
 	red := cloth.Holding{Measured: true, ReadsAs: hex(200, 30, 30)}
