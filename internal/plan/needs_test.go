@@ -524,3 +524,23 @@ func TestMoreNeverNeedsLess(t *testing.T) {
 		require.LessOrEqual(t, c.Backing.Ways[c.Backing.Best].LengthIn, a.Backing.Ways[a.Backing.Best].LengthIn+1e-9)
 	})
 }
+
+// A border of keys of 1½ round a square of 36, 2 wide: 36 ÷ 1½ is even and 40 ÷ 1½ is not, so
+// that a spacer of 1 at the sides alone makes the quilt 42 by 40. With squares at its corners both
+// sides are 36. A border that is asked of strips is told where there is none.
+func TestWhatABorderDoesToTheQuiltIsTold(t *testing.T) {
+	told := func(border string, from Source) string {
+		r, err := recipe.Read("mine.toml", []byte("name = \"mine\"\nwidth = 36\ngrid = [1, 1]\n[[patch]]\nat = [[1, 1]]\nrole = \"dark\"\n"+border))
+		require.NoError(t, err)
+		shop := inInches()
+		shop.BorderFrom = from
+		n, err := Need(Order{Recipe: r, Columns: 1, Rows: 1}, shop)
+		require.NoError(t, err)
+		return strings.Join(n.Notes, "\n")
+	}
+	const keys = "[[border]]\nwidth = 2\nkeys = 1.5\n"
+	require.Contains(t, told(keys, ""), "border 1 makes the square that it goes round oblong: it comes out even by a spacer, 1 at the sides and none at top and bottom")
+	require.NotContains(t, told(keys+"corner = \"dark\"\n", ""), "oblong")
+	require.Contains(t, told(keys, Stash), "no border is joined from strips")
+	require.NotContains(t, told("[[border]]\nwidth = 2\nrole = \"light\"\n", Stash), "no border is joined")
+}

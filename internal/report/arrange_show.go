@@ -173,6 +173,8 @@ func (a Arrangement) format(in float64) string { return a.System.Format(a.System
 func (a Arrangement) verdict(l desk.Variant) string {
 	var out []string
 	switch n := len(l.Touches); {
+	case a.Pieces() == a.Empty:
+		out = append(out, "Nothing is laid out.")
 	case n == 0:
 		out = append(out, "No two prints of one hue family or one print touch.")
 	case l.Proved():
@@ -195,6 +197,9 @@ func (a Arrangement) verdict(l desk.Variant) string {
 }
 
 func (a Arrangement) measures(l desk.Variant) []string {
+	if a.Pieces() == a.Empty {
+		return nil
+	}
 	out := []string{
 		fmt.Sprintf("lights and darks: %s even (0 is as chance has it, 100 %% without a patch of dark or light)", percentWords(l.Evenness)),
 		fmt.Sprintf("brights: %s even", percentWords(l.Brightness)),

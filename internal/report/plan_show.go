@@ -121,6 +121,7 @@ func (p Plan) chosen() []section {
 	best, typed := c.Best[0], section{Said: true}
 	s := section{Heading: "Chosen for your stash", Paras: []string{p.chosenWords(c)}}
 	t := table{Columns: columns("block and way", ">quilt", ">covered, by area", ">taken as they are", ">cloth used up", ">in its patches")}
+	t.Columns[3].give, t.Columns[4].give, t.Columns[1].give = []int{1}, []int{2}, []int{3}
 	row := func(u plan.Use, mark string) {
 		yield := "–"
 		if u.ClothIn2 > 0 {

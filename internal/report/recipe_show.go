@@ -84,6 +84,10 @@ func sampleSetting(r *recipe.Recipe) (columns, rows int) {
 	case set.Kind == recipe.InRows:
 		return max(1, int(math.Round(sampleIn/r.WidthIn))), len(r.Rows)
 	}
+	if k := len(set.Order); k > 4 && set.Kind == recipe.Straight { // each block once
+		columns = int(math.Sqrt(float64(k)))
+		return columns, (k + columns - 1) / columns
+	}
 	n := 3
 	if set.Kind == recipe.Straight {
 		n = 2

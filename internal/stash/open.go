@@ -120,6 +120,11 @@ func Open(dir string, o Options) (*Stash, error) {
 	if o.ReadOnly && errors.Is(err, fs.ErrNotExist) {
 		return nil, fault.New(dir, "there is no stash in this folder", "stow a photo first, or name the right folder", ErrNone, err)
 	}
+	if f, err := os.Open(s.file); o.ReadOnly && errors.Is(err, fs.ErrPermission) {
+		return nil, fault.New(dir, "you may not read this stash", "have its owner let you read the folder and the ledger in it", ErrReadOnly, err)
+	} else if err == nil {
+		_ = f.Close()
+	}
 	if !o.ReadOnly {
 		if err := os.MkdirAll(filepath.Join(dir, PhotoFolder), 0o700); err != nil {
 			return nil, Explain(dir, err)
