@@ -45,7 +45,7 @@ cut into one size, so 'piecebag plan' may find a thriftier way.`,
 				return a, err
 			}
 			if i.Ideas, err = d.Ideas(ctx, ask); err == nil && f.pictured() {
-				i.Crops, err = l.crops(ctx, d, i.Used(), report.ChipSide)
+				i.Crops, err = l.crops(ctx, d, i.Used())
 			}
 			return shown{document: i.Document, json: i.JSON}, err
 		}),

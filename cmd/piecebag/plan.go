@@ -167,7 +167,7 @@ memory; their quilts hang 30 cm at both sides and the foot.`,
 		}
 		ask.Picture = f.pictured() && !sewing
 		if p.Plan, err = d.Plan(ctx, *ask); err == nil && p.Pull != nil && f.pictured() {
-			p.Crops, err = l.crops(ctx, d, desk.Pulled(p.Pull.Cover), report.ChipSide)
+			p.Crops, err = l.crops(ctx, d, desk.Pulled(p.Pull.Cover))
 		}
 		if err == nil && ask.Save != "" {
 			words := fmt.Sprintf("the plan is kept as %q", p.Kept)

@@ -50,7 +50,7 @@ the bins do not need.`,
 				return a, err
 			}
 			if r.Refill, err = d.Refill(ctx, ask); err == nil && f.pictured() {
-				r.Crops, err = l.crops(ctx, d, desk.Pulled(r.Cover), report.ChipSide)
+				r.Crops, err = l.crops(ctx, d, desk.Pulled(r.Cover))
 			}
 			return shown{document: r.Document, json: r.JSON}, err
 		}),
@@ -149,7 +149,7 @@ says what not to buy. --html and --pdf write a card to take along.`,
 				return a, err
 			}
 			if b.Buying, err = d.Buy(ctx, ask); err == nil && f.pictured() {
-				b.Crops, err = l.crops(ctx, d, func(h cloth.Holding) string { return string(h.Value) + " " + string(h.Family) }, report.ChipSide)
+				b.Crops, err = l.crops(ctx, d, func(h cloth.Holding) string { return string(h.Value) + " " + string(h.Family) })
 			}
 			return shown{document: b.Document, json: b.JSON}, err
 		}),

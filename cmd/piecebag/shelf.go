@@ -50,7 +50,7 @@ and 'piecebag use' take.`,
 			v := report.Shelf{Wording: wording}
 			ask.Colours = f.pictured()
 			if v.Shelf, err = d.Shelf(ctx, ask); err == nil && f.pictured() {
-				v.Crops, err = l.crops(ctx, d, func(h cloth.Holding) string { return v.Stock.Sorted().Of(shelf.AlikeOf(h)).String() }, report.ChipSide)
+				v.Crops, err = l.crops(ctx, d, func(h cloth.Holding) string { return v.Stock.Sorted().Of(shelf.AlikeOf(h)).String() })
 			}
 			return shown{
 				document: v.Document,
@@ -97,14 +97,14 @@ func (l *line) pieces(ctx context.Context, p desk.Pieces) shown {
 	}
 }
 
-// crops cuts pieces of the stash out of its photos, one for each name that as gives,
-// so many pixels long.
-func (l *line) crops(ctx context.Context, d *desk.Desk, as func(cloth.Holding) string, side int) (report.Crops, error) {
+// crops cuts pieces of the stash out of its photos, one for each name that as gives, as a
+// document shows them.
+func (l *line) crops(ctx context.Context, d *desk.Desk, as func(cloth.Holding) string) (report.Crops, error) {
 	photos, err := d.OneOfEach(ctx, as)
 	if err != nil {
 		return nil, err
 	}
-	return l.cut(ctx, photos, side)
+	return l.cut(ctx, photos, report.ChipSide)
 }
 
 // printCrops cuts a piece of each print of the stash out of its photo, by the print's

@@ -187,9 +187,9 @@ func (d *Desk) printsOf(ctx context.Context, samples []Sample) ([]contrast.Print
 		return g, nil
 	}
 	sheets, err := d.lookAtPrints(ctx, photos)
-	for i, sheet := range sheets {
+	for _, sheet := range sheets {
 		for _, p := range sheet.Pieces {
-			g.add(printOnPhoto(p, pieceName(sheet.File, i, len(sheets), p)), contrast.Cloth{WidthIn: p.WidthIn, LengthIn: p.LengthIn, Count: 1})
+			g.add(printOnPhoto(p, pieceName(sheet.File, len(sheets), p)), contrast.Cloth{WidthIn: p.WidthIn, LengthIn: p.LengthIn, Count: 1})
 		}
 	}
 	return g, err
@@ -217,7 +217,7 @@ func (d *Desk) lookAtPrints(ctx context.Context, names []string) ([]cloth.Sheet,
 }
 
 // pieceName returns the name of a piece: its print, and its photo where there are several.
-func pieceName(file string, i, photos int, p cloth.Piece) string {
+func pieceName(file string, photos int, p cloth.Piece) string {
 	name := "print " + cloth.ShortPrint(p.Print)
 	if p.Print == "" {
 		name = "piece " + strconv.Itoa(p.ID)

@@ -517,10 +517,10 @@ func TestAPieceOfAPhotoIsMeant(t *testing.T) {
 		_, err = pieceOf(s, Sample{Photo: "a.jpg"})
 		saying(t, err, "a.jpg: no cloth was found in it", "photograph the background by itself, or write its colour")
 	}
-	require.Equal(t, "print 2", pieceName("photos/a.jpg", 0, 1, large))
-	require.Equal(t, "piece 2", pieceName("photos/a.jpg", 0, 1, small))
-	require.Equal(t, "piece 2 of a.jpg", pieceName("photos/a.jpg", 0, 2, small))
-	require.Equal(t, "print anchors of a.jpg", pieceName("photos/a.jpg", 1, 2, cloth.Piece{ID: 1, Print: "anchors"}))
+	require.Equal(t, "print 2", pieceName("photos/a.jpg", 1, large))
+	require.Equal(t, "piece 2", pieceName("photos/a.jpg", 1, small))
+	require.Equal(t, "piece 2 of a.jpg", pieceName("photos/a.jpg", 2, small))
+	require.Equal(t, "print anchors of a.jpg", pieceName("photos/a.jpg", 2, cloth.Piece{ID: 1, Print: "anchors"}))
 }
 
 // All that a stash holds goes out and comes in again; a backup is put in its place.

@@ -44,9 +44,6 @@ func FitLine(pts []Point, weight func(i int) float64) (Line, float64) {
 // Off returns how far p lies from the line, to the side of N or, below 0, the other.
 func (l Line) Off(p Point) float64 { return l.N.Dot(p) - l.C }
 
-// Nearest returns the point of the line nearest to p.
-func (l Line) Nearest(p Point) Point { return p.Sub(l.N.Mul(l.Off(p))) }
-
 // Meet returns where two lines cross; not where they are within 6° of parallel, for a
 // small slip of either moves that far.
 func (l Line) Meet(m Line) (Point, bool) {

@@ -229,7 +229,7 @@ func (s *shading) fit() {
 				}
 				if f.known != nil {
 					// A datum of the offset: the group's mean is that high.
-					s.pin(q, g, f.known, k)
+					s.pin(g, f.known, k)
 				}
 				q.free(g)
 			}
@@ -246,7 +246,7 @@ func (s *shading) fit() {
 }
 
 // pin adds to a group what is known of its offset.
-func (s *shading) pin(q *normal, g *group, l *law, k int) {
+func (s *shading) pin(g *group, l *law, k int) {
 	sd := l.sd[0]
 	if k == 1 {
 		sd = math.Hypot(l.sd[1], l.sd[2]) / math.Sqrt2

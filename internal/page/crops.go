@@ -185,13 +185,14 @@ func (c *cropStore) cut(ctx context.Context, p desk.PhotoPieces, side int, out r
 	return nil
 }
 
-// crops cuts pieces of the stash out of its photos, one for each name that as gives.
-func (s *Server) crops(ctx context.Context, as func(cloth.Holding) string, side int) (report.Crops, error) {
+// crops cuts pieces of the stash out of its photos, one for each name that as gives, as a
+// document shows them.
+func (s *Server) crops(ctx context.Context, as func(cloth.Holding) string) (report.Crops, error) {
 	photos, err := s.desk.OneOfEach(ctx, as)
 	if err != nil {
 		return nil, err
 	}
-	return s.cloth.of(ctx, photos, side)
+	return s.cloth.of(ctx, photos, report.ChipSide)
 }
 
 // clothAt returns the address of a piece's crop, empty where it has none.

@@ -39,7 +39,7 @@ func ideasPage(s *Server, r *http.Request) (answer, error) {
 		return answer{}, err
 	}
 	i := report.Ideas{Ideas: found, Wording: wording}
-	if i.Crops, err = s.crops(r.Context(), i.Used(), report.ChipSide); err != nil {
+	if i.Crops, err = s.crops(r.Context(), i.Used()); err != nil {
 		return answer{}, err
 	}
 	type way struct{ Name, Plan, Arrange string }

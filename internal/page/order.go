@@ -305,7 +305,7 @@ func planPage(s *Server, r *http.Request) (answer, error) {
 		return o.wrongForm(s, r, err, empty)
 	}
 	if p.Pull != nil {
-		if p.Crops, err = s.crops(r.Context(), desk.Pulled(p.Pull.Cover), report.ChipSide); err != nil {
+		if p.Crops, err = s.crops(r.Context(), desk.Pulled(p.Pull.Cover)); err != nil {
 			return answer{}, err
 		}
 	}

@@ -93,7 +93,7 @@ func shelfPage(s *Server, r *http.Request) (answer, error) {
 		return answer{}, err
 	}
 	if as := f.text("as"); as != "" {
-		if v.Crops, err = s.crops(r.Context(), func(h cloth.Holding) string { return v.Stock.Sorted().Of(shelf.AlikeOf(h)).String() }, report.ChipSide); err != nil {
+		if v.Crops, err = s.crops(r.Context(), func(h cloth.Holding) string { return v.Stock.Sorted().Of(shelf.AlikeOf(h)).String() }); err != nil {
 			return answer{}, err
 		}
 		return asFile("shelf", as, v.Document, written{asTable, func(w io.Writer) error { return report.StashCSV(w, v) }})

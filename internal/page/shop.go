@@ -81,7 +81,7 @@ func refillPage(s *Server, r *http.Request) (answer, error) {
 	if v.Refill, err = s.desk.Refill(r.Context(), ask); err != nil {
 		return answer{}, err
 	}
-	if v.Crops, err = s.crops(r.Context(), desk.Pulled(v.Cover), report.ChipSide); err != nil {
+	if v.Crops, err = s.crops(r.Context(), desk.Pulled(v.Cover)); err != nil {
 		return answer{}, err
 	}
 	return f.answered(s, "refill", v.Document, "refill.html", map[string]any{"Prefers": cutting.Prefers})
@@ -135,7 +135,7 @@ func buyPage(s *Server, r *http.Request) (answer, error) {
 	if v.Buying, err = s.desk.Buy(r.Context(), ask); err != nil {
 		return answer{}, err
 	}
-	if v.Crops, err = s.crops(r.Context(), func(h cloth.Holding) string { return string(h.Value) + " " + string(h.Family) }, report.ChipSide); err != nil {
+	if v.Crops, err = s.crops(r.Context(), func(h cloth.Holding) string { return string(h.Value) + " " + string(h.Family) }); err != nil {
 		return answer{}, err
 	}
 	return f.answered(s, "shopping-list", v.Document, "buy.html", map[string]any{}, written{asPicture, v.Picture})

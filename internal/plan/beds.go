@@ -48,9 +48,9 @@ var Beds = append([]Bed{
 	{"queen", "", 60, 80, 86, 95, false, published},
 	{"king", "", 76, 80, 105, 95, false, published},
 	{"california-king", "", 72, 84, 100, 97, false, published},
-	centimetres("pram", "", 0, 0, 60, 75, fromNursery),
-	centimetres("cot", "", 60, 120, 90, 120, fromNursery),
-	centimetres("cot-bed", "", 70, 140, 120, 150, fromNursery),
+	centimetres("pram", 0, 0, 60, 75, fromNursery),
+	centimetres("cot", 60, 120, 90, 120, fromNursery),
+	centimetres("cot-bed", 70, 140, 120, 150, fromNursery),
 }, append(hanging("uk-", fromUK, []mattress{{"single", 90, 190}, {"small-double", 120, 190}, {"double", 135, 190}, {"king", 150, 200}, {"super-king", 180, 200}}),
 	hanging("eu-", fromEU, []mattress{{"single", 90, 200}, {"double", 140, 200}, {"queen", 160, 200}, {"king", 180, 200}})...)...)
 
@@ -63,13 +63,13 @@ type mattress struct {
 // foot.
 func hanging(country, from string, all []mattress) (out []Bed) {
 	for _, m := range all {
-		out = append(out, centimetres(country+m.name, "", m.wide, m.long, m.wide+2*dropCm, m.long+dropCm, from))
+		out = append(out, centimetres(country+m.name, m.wide, m.long, m.wide+2*dropCm, m.long+dropCm, from))
 	}
 	return out
 }
 
-func centimetres(name, also string, mattressWide, mattressLong, wide, long float64, from string) Bed {
-	return Bed{name, also, mattressWide * cmIn, mattressLong * cmIn, wide * cmIn, long * cmIn, true, from}
+func centimetres(name string, mattressWide, mattressLong, wide, long float64, from string) Bed {
+	return Bed{name, "", mattressWide * cmIn, mattressLong * cmIn, wide * cmIn, long * cmIn, true, from}
 }
 
 // Mattress returns the mattress's size in the unit that the bed is sold in, empty where

@@ -218,7 +218,7 @@ func TestNth(t *testing.T) {
 func TestSearch(t *testing.T) {
 	x := []float64{0, 0}
 	var steps []float64
-	least := Search(x, []float64{1, 10}, 1, 1e-4, 50, func(x []float64, step float64) float64 {
+	Search(x, []float64{1, 10}, 1, 1e-4, 50, func(x []float64, step float64) float64 {
 		if len(steps) == 0 || steps[len(steps)-1] != step {
 			steps = append(steps, step)
 		}
@@ -230,7 +230,6 @@ func TestSearch(t *testing.T) {
 	})
 	require.InDelta(t, 3, x[0], 0.01)
 	require.InDelta(t, -70, x[1], 0.1)
-	require.InDelta(t, 0, least, 1e-4)
 	require.Equal(t, []float64{1, 0.5, 0.25}, steps[:3])
 	require.Greater(t, steps[len(steps)-1], 1e-4)
 	x = []float64{0}

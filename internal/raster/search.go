@@ -1,14 +1,13 @@
 package raster
 
-// Search moves x to where cost is least, as far as it sees, and gives that cost (a
-// pattern search: Hooke & Jeeves 1961, J. ACM 8(2)). It goes a step along each axis,
-// either way, while that makes the cost less, at most rounds times round all axes; then
-// the same with half the step, from first down to last. A step is in units of unit along
-// each axis. The cost, which may be +Inf, is told the step: it may see sharper as that
-// gets smaller.
-func Search(x, unit []float64, first, last float64, rounds int, cost func(x []float64, step float64) float64) (least float64) {
+// Search moves x to where cost is least, as far as it sees (a pattern search: Hooke &
+// Jeeves 1961, J. ACM 8(2)). It goes a step along each axis, either way, while that makes
+// the cost less, at most rounds times round all axes; then the same with half the step,
+// from first down to last. A step is in units of unit along each axis. The cost, which may
+// be +Inf, is told the step: it may see sharper as that gets smaller.
+func Search(x, unit []float64, first, last float64, rounds int, cost func(x []float64, step float64) float64) {
 	for step := first; step > last; step /= 2 {
-		least = cost(x, step)
+		least := cost(x, step)
 		for moved, n := true, 0; moved && n < rounds; n++ {
 			moved = false
 			for k, u := range unit {
@@ -24,5 +23,4 @@ func Search(x, unit []float64, first, last float64, rounds int, cost func(x []fl
 			}
 		}
 	}
-	return least
 }

@@ -142,7 +142,7 @@ func (r *Recipe) QuiltLayout(columns, rows int) Top {
 	r.field(columns, rows, func(s stand) { l.addStand(r, s, origin) })
 	l.addLoose(r.between(columns, rows), origin)
 	for _, x := range rounds {
-		x.blocks(r, func(s stand) { l.addStand(r, s, x.origin(rounds)) })
+		x.blocks(func(s stand) { l.addStand(r, s, x.origin(rounds)) })
 	}
 	for _, x := range slices.Backward(rounds) { // borders are numbered from the outside in
 		l.addLoose(x.loose(), x.origin(rounds))

@@ -239,7 +239,7 @@ func (x Round) origin(all []Round) geom.Point {
 
 // blocks visits the blocks of a pieced border, the top first and on clockwise, each with
 // its own top outwards.
-func (x Round) blocks(r *Recipe, visit func(stand)) {
+func (x Round) blocks(visit func(stand)) {
 	if x.Spaces {
 		return
 	}

@@ -351,7 +351,7 @@ func TestBlocksInTurnInABorder(t *testing.T) {
 	require.Equal(t, []float64{wide[0], wide[1]}, last.side)
 	require.Equal(t, max(wide[0], wide[1]), last.UnitIn(r))
 	var got [][]float64
-	last.blocks(r, func(s stand) {
+	last.blocks(func(s stand) {
 		got = append(got, []float64{float64(s.of), float64(s.turn), s.x, s.y})
 	})
 	p, g := float64(b[0]), float64(b[1])

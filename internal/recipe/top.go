@@ -44,7 +44,7 @@ func (r *Recipe) Places(columns, rows int) Places {
 		}
 	})
 	for _, x := range r.Rounds(columns, rows) {
-		x.blocks(r, func(s stand) {
+		x.blocks(func(s stand) {
 			p.InBorders[s.of].Count++
 			p.InBorders[s.of].OnSide += s.turn % 2
 		})

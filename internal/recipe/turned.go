@@ -62,7 +62,7 @@ func (r *Recipe) Turned(columns, rows int, oneByOne bool) []Turned {
 		}
 	}
 	for _, x := range r.Rounds(columns, rows) {
-		x.blocks(r, block)
+		x.blocks(block)
 		if x.Strips() && x.SideIn > 0 { // strips across the cloth lie right at top and bottom
 			add(x.Role, byBorders, 2)
 		}

@@ -107,7 +107,7 @@ func (t *tx) load(name string, in Content) (out Loaded, err error) {
 func (t *tx) loadRows(name string, in Content, photos map[string]int64) (rows []row, place []int, err error) {
 	ours := map[string]bool{} // names that mean a print of this stash
 	for _, p := range in.Prints {
-		if ours[p.Name], err = t.loadPrint(name, p); err != nil {
+		if ours[p.Name], err = t.loadPrint(p); err != nil {
 			return nil, nil, err
 		}
 	}
@@ -187,7 +187,7 @@ func (h *row) checkGone() error {
 }
 
 // loadPrint notes a print; known says that the stash has one of that name.
-func (t *tx) loadPrint(name string, p PrintRecord) (known bool, err error) {
+func (t *tx) loadPrint(p PrintRecord) (known bool, err error) {
 	if p.Name, err = tidyName(p.Name); err != nil {
 		return false, err
 	}
