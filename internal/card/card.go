@@ -90,7 +90,7 @@ const (
 	ruleX       = 0.5
 	inchRuleY   = 3.52
 	cmRuleY     = 4.14
-	CheckInches = 4.0
+	checkInches = 4.0
 	checkY      = 4.72
 	hairline    = 0.01
 	// tenCentimetres is where the check line is marked a second time.
@@ -100,7 +100,7 @@ const (
 // CheckLine is the line that shows whether the card was printed at its size:
 // exactly 4 inches from the outside of its first stop to that of its last, and
 // 100 mm to the outer edge of the stop between.
-var CheckLine = rect(ruleX, checkY, CheckInches, 0.03)
+var CheckLine = rect(ruleX, checkY, checkInches, 0.03)
 
 // Shape is a filled rectangle; Lightness is its nominal CIE L*, 0..100.
 type Shape struct {
@@ -140,7 +140,7 @@ func Shapes() []Shape {
 	})
 	out = append(out, Shape{CheckLine, 0})
 	const stop = 0.02
-	for _, end := range [3]float64{stop, tenCentimetres, CheckInches} {
+	for _, end := range [3]float64{stop, tenCentimetres, checkInches} {
 		ink(ruleX+end-stop, checkY-0.08, stop, 0.08+CheckLine.H)
 	}
 	return out

@@ -141,8 +141,8 @@ const (
 	clearAbove = 2.0
 )
 
-// BandOf returns the band of a gap in Munsell value steps, either way.
-func BandOf(steps float64) Band {
+// bandOf returns the band of a gap in Munsell value steps, either way.
+func bandOf(steps float64) Band {
 	switch s := math.Abs(steps); {
 	case s < sinksBelow:
 		return Sinks
@@ -177,7 +177,7 @@ type Verdict struct {
 func Against(background, p Print) Verdict {
 	steps := p.MunsellValue() - background.MunsellValue()
 	v := Verdict{
-		Gap: p.Lightness() - background.Lightness(), Steps: steps, Band: BandOf(steps),
+		Gap: p.Lightness() - background.Lightness(), Steps: steps, Band: bandOf(steps),
 		DeltaE: colour.DeltaE00(inside(background.Colour).Lab(), inside(p.Colour).Lab()),
 		Ratio:  colour.Contrast(inside(background.Colour), inside(p.Colour)),
 		Spread: p.Spread(), Mixed: p.Mixed(), Sunk: sunk(background, p),

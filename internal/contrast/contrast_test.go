@@ -71,7 +71,7 @@ func TestStepsAreMunsellValues(t *testing.T) {
 
 func TestBands(t *testing.T) {
 	for steps, want := range map[float64]Band{0: Sinks, 0.99: Sinks, -0.99: Sinks, 1: Soft, -1.5: Soft, 2: Soft, 2.01: Clear, -5: Clear} {
-		require.Equal(t, want, BandOf(steps), "%v", steps)
+		require.Equal(t, want, bandOf(steps), "%v", steps)
 	}
 }
 

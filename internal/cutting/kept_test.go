@@ -262,6 +262,6 @@ func TestWhatCannotBeCutSaysWhy(t *testing.T) {
 	slices.Sort(lines)
 	testtable.Kept(t, "refused", lines, 0)
 	require.Equal(t, []float64{19.5, 0, 20}, []float64{Options{}.Usable(20), Options{}.Usable(0.4), Options{Trim: -1}.Usable(20)})
-	require.Equal(t, []bool{true, false, false}, []bool{GoesBack(1.5, 1.5), GoesBack(1.49, 20), GoesBack(20, 1.4)})
+	require.Equal(t, []bool{true, false, false}, []bool{goesBack(1.5, 1.5), goesBack(1.49, 20), goesBack(20, 1.4)})
 	require.False(t, strings.Contains(strings.Join(lines, ""), "%!"))
 }

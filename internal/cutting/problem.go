@@ -253,8 +253,8 @@ func (p *problem) sigOf(wants []Want, s cloth.Holding, at map[string]int) int {
 // kept reports whether a remnant is worth putting back.
 func kept(a, b tick) bool { return min(a, b) >= keepIn*ticksPerInch }
 
-// GoesBack reports whether a remnant of two sides, inches, is worth putting back.
-func GoesBack(a, b float64) bool { return kept(ticks(a), ticks(b)) }
+// goesBack reports whether a remnant of two sides, inches, is worth putting back.
+func goesBack(a, b float64) bool { return kept(ticks(a), ticks(b)) }
 
 // lost returns the area of a remnant that is too small to keep.
 func lost(a, b tick) area {

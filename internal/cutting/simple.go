@@ -75,10 +75,10 @@ func (l Lot) UsedUp(w, h float64) float64 {
 	long := l.LengthIn - l.LossIn
 	across, along := math.Floor((l.WidthIn+slack)/w)*w, math.Floor((long+slack)/h)*h
 	used := l.WidthIn * l.LengthIn
-	if GoesBack(l.WidthIn-across, long) {
+	if goesBack(l.WidthIn-across, long) {
 		used -= (l.WidthIn - across) * long
 	}
-	if GoesBack(long-along, across) {
+	if goesBack(long-along, across) {
 		used -= (long - along) * across
 	}
 	return used

@@ -18,12 +18,12 @@ import (
 	"piecebag/internal/shelf"
 )
 
-// LeastCut and MostCut are the lengths that anyone cuts, inches: a narrower one is all
+// leastCut and mostCut are the lengths that anyone cuts, inches: a narrower one is all
 // seam, and no cloth is wider.
-const LeastCut, MostCut = 0.5, 120
+const leastCut, mostCut = 0.5, 120
 
 // cutRange is what a length to cut must be.
-var cutRange = fmt.Sprintf("from %s to %d inches", cloth.FormatInches(LeastCut), int(MostCut))
+var cutRange = fmt.Sprintf("from %s to %d inches", cloth.FormatInches(leastCut), int(mostCut))
 
 // unread returns the error of a text that was not read: why, and what to write instead.
 func unread(why, remedy string) error { return fault.Usage("", why, remedy) }
@@ -35,8 +35,8 @@ func ReadLengthIn(text string, bare cloth.Unit) (float64, error) {
 		return 0, nil
 	}
 	in, err := readLength(text, bare)
-	if err != nil || in > MostCut {
-		err = unread("this is not a length", fmt.Sprintf("write it as 2½, 2 1/2, 2.5 or 6cm, at most %d inches, or 0 for none", int(MostCut)))
+	if err != nil || in > mostCut {
+		err = unread("this is not a length", fmt.Sprintf("write it as 2½, 2 1/2, 2.5 or 6cm, at most %d inches, or 0 for none", int(mostCut)))
 	}
 	return in, err
 }
@@ -52,9 +52,9 @@ func readLength(text string, bare cloth.Unit) (float64, error) {
 	return in[0], nil
 }
 
-// IsCut returns nil for a length, in inches, that cloth is cut to, else the error.
-func IsCut(in float64) error {
-	if in < LeastCut || in > MostCut {
+// isCut returns nil for a length, in inches, that cloth is cut to, else the error.
+func isCut(in float64) error {
+	if in < leastCut || in > mostCut {
 		return unread("cloth is not cut to this length", "write a length "+cutRange)
 	}
 	return nil
@@ -68,7 +68,7 @@ func ReadCut(text string) (float64, error) { return ReadCutIn(text, cloth.Inches
 func ReadCutIn(text string, bare cloth.Unit) (float64, error) {
 	in, err := readLength(text, bare)
 	if err == nil {
-		err = IsCut(in)
+		err = isCut(in)
 	}
 	return in, err
 }
@@ -78,7 +78,7 @@ func ReadCutIn(text string, bare cloth.Unit) (float64, error) {
 func ReadCuts(text string, bare cloth.Unit) (cuts []float64, err error) {
 	for w := range strings.SplitSeq(text, ",") {
 		in, err := cloth.ParseLengths([]string{w}, bare)
-		if err != nil || IsCut(in[0]) != nil {
+		if err != nil || isCut(in[0]) != nil {
 			return nil, fault.New("", fmt.Sprintf("cloth is not cut to %q", strings.TrimSpace(w)),
 				fmt.Sprintf("write lengths %s with commas between, like 1½,2.5,5 or 6cm,9cm", cutRange), fault.ErrUsage, err)
 		}
@@ -104,7 +104,7 @@ func isSaid(text string, bare cloth.Unit, read func(string, cloth.Unit) (cloth.D
 		return said, fault.New(text, err.Error(), "write it like 3 fat quarters", fault.ErrUsage, err)
 	}
 	for _, side := range []float64{said.WidthIn, said.LengthIn} {
-		if err != nil || side != 0 && (side < LeastCut || side > Farthest) {
+		if err != nil || side != 0 && (side < leastCut || side > Farthest) {
 			return said, fault.New(text, "this is not a size", "write it as 2½, 2½ x 18, 6 x 45cm or 3 fat quarters", fault.ErrUsage, err)
 		}
 	}
@@ -131,7 +131,7 @@ func ReadTrim(text string) (*float64, error) {
 		return new(float64), nil
 	}
 	in, err := cloth.ParseLength(text)
-	if err != nil || in > MostCut {
+	if err != nil || in > mostCut {
 		return nil, unread("this is not a length", "write what you square off a strip, like ½ or 1cm, or 0")
 	}
 	return &in, nil

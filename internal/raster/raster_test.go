@@ -143,7 +143,7 @@ func TestRobust(t *testing.T) {
 	}
 	require.Equal(t, 3.0, Median([]float64{4, 1, 3, 2}), "the upper one of two")
 	require.InDelta(t, 2, SD(v), 0.06)
-	require.InDelta(t, 3*MADToSD, SDAboutZero([]float64{-3, 3, 9, -1, 3}), 1e-9)
+	require.InDelta(t, 3*madToSD, SDAboutZero([]float64{-3, 3, 9, -1, 3}), 1e-9)
 	require.Equal(t, 1.0, Biweight(0, 2))
 	require.Equal(t, 0.5625, Biweight(-1, 2))
 	require.Zero(t, Biweight(2, 2))

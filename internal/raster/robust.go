@@ -16,9 +16,9 @@ func Mean(v []float64) float64 {
 	return sum / float64(len(v))
 }
 
-// MADToSD takes the median absolute deviation of a normal law to its standard
+// madToSD takes the median absolute deviation of a normal law to its standard
 // deviation: 1 / Φ⁻¹(3/4).
-const MADToSD = 1.4826
+const madToSD = 1.4826
 
 // Nth returns the value that would stand at place k were v sorted. It reorders v.
 func Nth(v []float64, k int) float64 {
@@ -59,7 +59,7 @@ func SDAboutZero(v []float64) float64 {
 	for i := range v {
 		v[i] = math.Abs(v[i])
 	}
-	return MADToSD * Median(v)
+	return madToSD * Median(v)
 }
 
 // SD returns the robust standard deviation of v about its median.

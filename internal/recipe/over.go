@@ -131,7 +131,7 @@ func (b Block) widthsThatComeOut(s System) (out []float64) {
 	own := b.WidthIn
 	for _, way := range []float64{-1, 1} {
 		for k := 1.0; k*step < own/2; k++ {
-			w := RoundUp(own+way*k*step, step)
+			w := roundUp(own+way*k*step, step)
 			c := b
 			c.WidthIn, c.HeightIn = w, b.HeightIn*w/own
 			if c.ComesOut(s) {

@@ -43,13 +43,13 @@ func alongRows(b Block) (most float64) {
 				continue
 			}
 			if u.Make != StripSet && u.Make != LogCabin && u.Make != CourthouseSteps {
-				all += RoundUp(cell*float64(at.Wide)+0.5, 0.125) - 0.5
+				all += roundUp(cell*float64(at.Wide)+0.5, 0.125) - 0.5
 				continue
 			}
 			for _, s := range u.shapes() {
 				lo, hi := s.polygon.Bounds()
 				if y > lo.Y && y < hi.Y {
-					all += RoundUp(cell*(hi.X-lo.X)+0.5, 0.125) - 0.5
+					all += roundUp(cell*(hi.X-lo.X)+0.5, 0.125) - 0.5
 				}
 			}
 		}

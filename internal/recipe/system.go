@@ -69,11 +69,11 @@ func (s System) SeamWords() string {
 // rounding of the arithmetic, and still lie on it.
 const slack = 1e-6
 
-// RoundUp returns the least whole number of steps that reaches v.
-func RoundUp(v, step float64) float64 { return math.Ceil(v/step-slack) * step }
+// roundUp returns the least whole number of steps that reaches v.
+func roundUp(v, step float64) float64 { return math.Ceil(v/step-slack) * step }
 
 // Up rounds a length up to a mark of the ruler.
-func (s System) Up(in float64) float64 { return RoundUp(in, s.Step) }
+func (s System) Up(in float64) float64 { return roundUp(in, s.Step) }
 
 // Nearest rounds a length to the nearest eighth of an inch, or millimetre: a
 // finished size, which nothing is cut to.

@@ -16,9 +16,9 @@ func IsLedger(head []byte) bool { return bytes.HasPrefix(head, []byte("SQLite fo
 // belongs to: https://www.sqlite.org/fileformat.html, 1.3.
 const idAt = 68
 
-// IsFolder reports whether a folder is that of a stash: it holds a ledger of
+// isFolder reports whether a folder is that of a stash: it holds a ledger of
 // Piecebag, or what may be one that is damaged, with its photos beside it.
-func IsFolder(dir string) bool {
+func isFolder(dir string) bool {
 	path := filepath.Join(dir, LedgerName)
 	st, err := os.Stat(path)
 	if err != nil || !st.Mode().IsRegular() {
@@ -44,7 +44,7 @@ func Around(place string) string {
 		return ""
 	}
 	for dir := filepath.Dir(place); ; dir = filepath.Dir(dir) {
-		if IsFolder(dir) {
+		if isFolder(dir) {
 			return dir
 		}
 		if dir == filepath.Dir(dir) {

@@ -14,20 +14,20 @@ import (
 // A stash is known by its ledger, and by its photos where that is damaged.
 func TestAFolderIsKnownForAStash(t *testing.T) {
 	dir := t.TempDir()
-	require.False(t, IsFolder(dir))
+	require.False(t, isFolder(dir))
 	s := open(t, dir)
 	_, err := s.Add(ctx, byHand(1, cloth.Blue, cloth.Dark, 2.5))
 	require.NoError(t, err)
 	require.NoError(t, s.Close())
-	require.True(t, IsFolder(dir))
+	require.True(t, isFolder(dir))
 	require.NoError(t, os.RemoveAll(filepath.Join(dir, PhotoFolder)))
-	require.True(t, IsFolder(dir), "without photos")
+	require.True(t, isFolder(dir), "without photos")
 	require.NoError(t, os.WriteFile(filepath.Join(dir, LedgerName), []byte("no ledger any more"), 0o600))
-	require.False(t, IsFolder(dir), "a file that has its name")
+	require.False(t, isFolder(dir), "a file that has its name")
 	require.NoError(t, os.Mkdir(filepath.Join(dir, PhotoFolder), 0o700))
-	require.True(t, IsFolder(dir), "a damaged ledger with its photos")
+	require.True(t, isFolder(dir), "a damaged ledger with its photos")
 	require.NoError(t, os.Remove(filepath.Join(dir, LedgerName)))
-	require.False(t, IsFolder(dir))
+	require.False(t, isFolder(dir))
 }
 
 // A shelf is not sorted in a way that there is none of, whoever asks for it.

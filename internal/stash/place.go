@@ -39,7 +39,7 @@ func place(dir string) (real string, there bool, err error) {
 	if err := finishRestore(real); err != nil {
 		return "", false, Explain(dir, err)
 	}
-	if around := Around(real); around != "" && !IsFolder(real) {
+	if around := Around(real); around != "" && !isFolder(real) {
 		return "", false, refuse(dir, "it lies inside the stash in "+around, "what lies in a stash is the stash's own: name a folder elsewhere", ErrFolder)
 	}
 	info, err := os.Stat(real)
