@@ -25,8 +25,8 @@ func newAdd(l *line) *cobra.Command {
 		Use:   "add [COUNT] [FORM] [WIDTH [x LENGTH]]",
 		Short: "Add to the stash by hand",
 		Long: `Add puts into the stash what no photo shows: a number of equal pieces, or cloth by
-weight. A FORM is square, rectangle, strip or odd. Without one, a piece with a length
-is a strip and any other a square. The weight gives an area: cloth counts as 150 g a
+weight. A FORM is square, rectangle, strip or odd. Without one, it follows from
+the sides: a strip is more than twice as long as wide, and a piece of one side a square. The weight gives an area: cloth counts as 150 g a
 square metre unless you set the weight of yours (see 'piecebag set --help').
 
 The trade's words are read too: fat quarter, fat eighth, long quarter, half a yard,

@@ -16,12 +16,14 @@ import (
 // What is not said of pieces added by hand follows from what is.
 func TestPiecesAddedByHandAreCompleted(t *testing.T) {
 	for name, c := range map[string]struct{ in, want cloth.Holding }{
-		"a width alone is a square":     {cloth.Holding{WidthIn: 5}, cloth.Holding{Form: cloth.Square, Count: 1, WidthIn: 5, LengthIn: 5}},
-		"a count alone is of squares":   {cloth.Holding{Count: 3, Family: cloth.Blue}, cloth.Holding{Form: cloth.Square, Count: 3, Family: cloth.Blue}},
-		"with a length it is a strip":   {cloth.Holding{WidthIn: 2.5, LengthIn: 18}, cloth.Holding{Form: cloth.Strip, Count: 1, WidthIn: 2.5, LengthIn: 18}},
-		"the longer side is the length": {cloth.Holding{WidthIn: 18, LengthIn: 2.5}, cloth.Holding{Form: cloth.Strip, Count: 1, WidthIn: 2.5, LengthIn: 18}},
-		"a strip may be of no length":   {cloth.Holding{Form: cloth.Strip, WidthIn: 2.5}, cloth.Holding{Form: cloth.Strip, Count: 1, WidthIn: 2.5}},
-		"a form of a bin needs no size": {cloth.Holding{Form: cloth.Irregular, Bin: "blues"}, cloth.Holding{Form: cloth.Irregular, Count: 1, Bin: "blues"}},
+		"a width alone is a square":         {cloth.Holding{WidthIn: 5}, cloth.Holding{Form: cloth.Square, Count: 1, WidthIn: 5, LengthIn: 5}},
+		"a count alone is of squares":       {cloth.Holding{Count: 3, Family: cloth.Blue}, cloth.Holding{Form: cloth.Square, Count: 3, Family: cloth.Blue}},
+		"nearly square it is a rectangle":   {cloth.Holding{WidthIn: 2.5, LengthIn: 4.5}, cloth.Holding{Form: cloth.Rectangle, Count: 1, WidthIn: 2.5, LengthIn: 4.5}},
+		"of two equal sides it is a square": {cloth.Holding{WidthIn: 4.5, LengthIn: 4.5}, cloth.Holding{Form: cloth.Square, Count: 1, WidthIn: 4.5, LengthIn: 4.5}},
+		"with a length it is a strip":       {cloth.Holding{WidthIn: 2.5, LengthIn: 18}, cloth.Holding{Form: cloth.Strip, Count: 1, WidthIn: 2.5, LengthIn: 18}},
+		"the longer side is the length":     {cloth.Holding{WidthIn: 18, LengthIn: 2.5}, cloth.Holding{Form: cloth.Strip, Count: 1, WidthIn: 2.5, LengthIn: 18}},
+		"a strip may be of no length":       {cloth.Holding{Form: cloth.Strip, WidthIn: 2.5}, cloth.Holding{Form: cloth.Strip, Count: 1, WidthIn: 2.5}},
+		"a form of a bin needs no size":     {cloth.Holding{Form: cloth.Irregular, Bin: "blues"}, cloth.Holding{Form: cloth.Irregular, Count: 1, Bin: "blues"}},
 	} {
 		c.want.Trust = 1
 		got, err := AddRequest{Holding: c.in}.pieces()

@@ -26,7 +26,7 @@ type AddRequest struct {
 }
 
 // pieces returns the pieces of the request as the stash keeps them, the longer side last.
-// Where no form is said, pieces with a length are strips and others squares; where no count
+// Where no form is said, it follows from the sides, and pieces without a length are squares; where no count
 // is, they are one. Errors: of kind fault.ErrUsage, among them ErrNothingToAdd and
 // ErrNoWeight.
 func (r AddRequest) pieces() (cloth.Holding, error) {
@@ -36,6 +36,8 @@ func (r AddRequest) pieces() (cloth.Holding, error) {
 	switch {
 	case h.Form == cloth.Weighed:
 		return h, fault.New("", "weighed cloth is added by its weight", "say what it weighs", ErrNoWeight, fault.ErrUsage)
+	case h.Form == "" && h.LengthIn > 0 && h.WidthIn > 0:
+		h.Form = stash.FormOfSize(min(h.WidthIn, h.LengthIn), max(h.WidthIn, h.LengthIn), cloth.Rectangle)
 	case h.Form == "" && h.LengthIn > 0:
 		h.Form = cloth.Strip
 	case h.Form == "" && (h.WidthIn > 0 || h.Count > 0):
