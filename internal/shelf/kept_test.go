@@ -80,7 +80,8 @@ func stockLines(s Stock, held []cloth.Holding) map[string][]string {
 	return out
 }
 
-// A shelf of all forms, sorted in each way, without wishes and with all that can be wished.
+// A shelf of all forms, sorted in each way, without wishes and with all that can be wished, as it
+// was read over when it was kept.
 func TestAShelfIsAsKept(t *testing.T) {
 	held := aShelf()
 	square := Square(2.5)
