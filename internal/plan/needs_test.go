@@ -242,6 +242,8 @@ func TestHowLarge(t *testing.T) {
 	chain := builtIn(t, "double-irish-chain")
 	slat := builtIn(t, "plain-squares")
 	slat.WidthIn, slat.HeightIn = 12, 1
+	brick := builtIn(t, "plain-squares")
+	brick.WidthIn, brick.HeightIn = 2, 1
 	for _, c := range []struct {
 		order         Order
 		columns, rows int
@@ -255,6 +257,7 @@ func TestHowLarge(t *testing.T) {
 		{Order{Recipe: block, WidthIn: 60.1, LengthIn: 71}, 6, 6, 0},
 		{Order{Recipe: block, Columns: 1, Rows: 5}, 1, 5, 0},
 		{Order{Recipe: block, Bed: "Twin XL"}, 6, 8, 0},
+		{Order{Recipe: brick, Bed: "crib"}, 20, 55, 0}, // 40 × 55, what a crib takes: not up to 3 under
 		{Order{Recipe: chain, Blocks: 12}, 3, 5, 1},
 		{Order{Recipe: chain, WidthIn: 60, LengthIn: 72}, 5, 7, 0},
 	} {

@@ -97,7 +97,8 @@ func (o Order) odd(n int) int {
 	return n
 }
 
-// bySize returns the fewest columns and rows that reach a finished size, less short.
+// bySize returns the fewest columns and rows that reach a finished size. Where it may fall
+// short by some inches, they are those nearest to the size.
 func (o Order) bySize(width, length, short float64) (columns, rows int, why recipe.Why, err error) {
 	if !(width > 0 && length > 0 && width <= maxSide && length <= maxSide) {
 		return 0, 0, why, fault.Usage("", fmt.Sprintf("a quilt of %s by %s cannot be planned", o.long(width), o.long(length)), fmt.Sprintf("give each side, up to %s", o.long(maxSide)))
@@ -117,7 +118,11 @@ func (o Order) bySize(width, length, short float64) (columns, rows int, why reci
 		for size(o.odd(n)) < wanted-short-1e-6 && n < maxBlocks {
 			n++
 		}
-		return o.odd(n)
+		n = o.odd(n)
+		if more := o.odd(n + 1); short > 0 && size(more)-wanted < wanted-size(n)-1e-6 {
+			return more
+		}
+		return n
 	}
 	columns = fewest(width, func(n int) float64 { w, _ := r.QuiltSize(n, 1); return w })
 	rows = fewest(length, func(n int) float64 { _, h := r.QuiltSize(1, n); return h })
@@ -134,7 +139,7 @@ func (o Order) bySize(width, length, short float64) (columns, rows int, why reci
 	}
 	why.Text = fmt.Sprintf("the fewest columns and rows that reach %s by %s: %d by %d", o.long(width), o.long(length), columns, rows)
 	if short > 0 {
-		why.Text = fmt.Sprintf("the fewest columns and rows within %s of %s by %s, or over: %d by %d", o.long(short), o.long(width), o.long(length), columns, rows)
+		why.Text = fmt.Sprintf("the columns and rows nearest to %s by %s, at most %s under: %d by %d", o.long(width), o.long(length), o.long(short), columns, rows)
 	}
 	return columns, rows, why, nil
 }
