@@ -119,8 +119,8 @@ func (o Order) bySize(width, length, short float64) (columns, rows int, why reci
 			n++
 		}
 		n = o.odd(n)
-		if more := o.odd(n + 1); short > 0 && size(more)-wanted < wanted-size(n)-1e-6 {
-			return more
+		for more := o.odd(n + 1); short > 0 && size(more)-wanted < wanted-size(n)-1e-6; more = o.odd(n + 1) {
+			n = more
 		}
 		return n
 	}
