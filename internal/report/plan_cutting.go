@@ -21,6 +21,9 @@ func (p Plan) cuttingList() section {
 	s := section{Heading: "Cut", Numbered: true}
 	if len(groups) == 0 {
 		s.Paras = []string{"No cloth of the stash needs cutting."}
+		if len(p.Pull.Scraps) > 0 {
+			s.Paras = []string{"Of the stash only strings and crumbs are cut, as you sew them: see From the stash."}
+		}
 		return s
 	}
 	for _, g := range groups {

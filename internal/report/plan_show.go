@@ -422,7 +422,7 @@ func (p Plan) covered() section {
 				n += l.Count
 				return fmt.Sprintf("%d of %s", l.Count, p.format(l.LengthIn))
 			})
-			words += fmt.Sprintf(" Cut, from the diagonal outwards, each to reach across at its place, they are %s, at most so long: %s.", cloth.Count(n, "string"), strings.Join(lengths, ", "))
+			words += fmt.Sprintf(" Cut, from the diagonal outwards, each to reach across at its place, they are %s, of these lengths or somewhat less: %s.", cloth.Count(n, "string"), strings.Join(lengths, ", "))
 		}
 		switch {
 		case x.Lacking > 0 && x.For == string(recipe.Strings):
