@@ -84,7 +84,7 @@ type Variant struct {
 // ErrNoStash; of kind fault.ErrUsage where what is to be kept cannot be.
 func (d *Desk) Arrange(ctx context.Context, r ArrangeRequest) (Arrangement, error) {
 	if !slices.Contains(arrange.Looks, cmp.Or(r.Look, arrange.Even)) {
-		return Arrangement{}, fault.Usage(string(r.Look), "there is no such look", fmt.Sprintf("all looks are %v", arrange.Looks))
+		return Arrangement{}, fault.Usage(string(r.Look), "there is no such look", "all looks are "+cloth.Words(arrange.Looks))
 	}
 	r.Shop.OneByOne = true
 	if err := r.cleanName(); err != nil {

@@ -138,6 +138,8 @@ func (c Correction) check() error {
 		return refuse("correction", "the outline encloses nothing", "give three corners or more")
 	case c.Example != nil && (c.Bin == nil || !json.Valid(c.Example)):
 		return refuse("correction", "it is not an example of a bin", "name the bin, or say that it is in none")
+	case min(c.WidthIn, c.LengthIn) < 0:
+		return refuse("correction", "no cloth has a side below 0", "give its width and its length")
 	case c.Form == cloth.Square && c.WidthIn > 0 && c.LengthIn > 0 && c.WidthIn != c.LengthIn:
 		return refuse("correction", "a square has one size", "give its width alone, or another form")
 	case c.Form == cloth.Strip && c.LengthIn > 0 && c.LengthIn < c.WidthIn:

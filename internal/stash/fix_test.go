@@ -73,6 +73,10 @@ func TestASizeIsCorrectedInPart(t *testing.T) {
 	}
 	_, err = s.Correct(ctx, 1, Correction{Form: cloth.Strip, WidthIn: 2.5, LengthIn: 2.25})
 	require.ErrorContains(t, err, "a strip is longer than it is wide")
+	for _, c := range []Correction{{WidthIn: -2.5}, {LengthIn: -0.1}} {
+		_, err = s.Correct(ctx, 1, c)
+		require.ErrorContains(t, err, "no cloth has a side below 0")
+	}
 	correct(t, s, 1, Correction{Form: cloth.Strip, WidthIn: 2.5, LengthIn: 2.5})
 }
 
