@@ -168,8 +168,11 @@ func TestPiecesAreCorrected(t *testing.T) {
 	}
 	v.post("/fix", "pieces", "1", "no-print", "1", "no-bin", "1")
 	require.Equal(t, []string{"", ""}, []string{v.held("1")[0].Print, v.held("1")[0].Bin})
-	v.post("/fix", "pieces", "1", "cut", "6cm", "length", "45")
-	require.InDelta(t, 45/2.54, v.held("1")[0].LengthIn, 1e-9, "a unit after one side counts for the other")
+	code, page, _ = v.post("/fix", "pieces", "1", "cut", "6cm", "length", "45")
+	require.Equal(t, http.StatusBadRequest, code)
+	require.Contains(t, page, "45: it is not said whether these are inches or centimetres")
+	v.post("/fix", "pieces", "1", "cut", "6cm", "length", "45cm")
+	require.InDelta(t, 45/2.54, v.held("1")[0].LengthIn, 1e-9)
 	code, page, _ = v.post("/fix", "pieces", "1", "outline", "10,10\r\n60,10\r\n60,70", "back", "/pieces/1")
 	require.Equal(t, 200, code, page)
 	require.Contains(t, page, "60,70")

@@ -220,7 +220,7 @@ func TestAQuiltIsAskedFor(t *testing.T) {
 	for words, pairs := range map[string][]string{
 		"there is no block":        {"layout", "3x3", "with", "pinwhel"},
 		"cm":                       {"metric", "1", "layout", "3x3"},
-		"38 × 52":                  {"bed", "crib"},
+		"40 × 54":                  {"bed", "crib"},
 		"12 × 12":                  {"blocks", "36"},
 		"20 × 30":                  {"size", "20x30"},
 		"What this quilt leaves":   {"layout", "3x3", "between", "2½"},

@@ -731,7 +731,7 @@ func TestSewnAndShownExactly(t *testing.T) {
 	}
 	for _, x := range []struct {
 		order, want int
-	}{{4, 3}, {9, 3}, {10, 4}, {16, 4}} {
+	}{{4, 3}, {9, 3}, {10, 3}, {16, 4}} {
 		n, _ := sampleSetting(&recipe.Recipe{WidthIn: 12, HeightIn: 12, Setting: recipe.Setting{Kind: recipe.Straight, Order: make([]int, x.order)}})
 		require.Equal(t, x.want, n)
 	}

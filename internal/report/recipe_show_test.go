@@ -123,11 +123,11 @@ func TestBlocksAreDrawnUnderTheirNames(t *testing.T) {
 
 // A sample shows each of its blocks, and how they follow one another.
 func TestASampleShowsEveryBlock(t *testing.T) {
-	for want, s := range map[int]recipe.Setting{
-		2: {Kind: recipe.Straight}, 3: {Kind: recipe.Straight, Order: []int{0, 1}}, 4: {Kind: recipe.Straight, Order: make([]int, 10)},
-		5: {Kind: recipe.Straight, Plan: make([][]int, 5)}, 7: {Kind: recipe.Straight, Columns: 7, Rows: 7},
+	for want, s := range map[[2]int]recipe.Setting{
+		{2, 2}: {Kind: recipe.Straight}, {3, 3}: {Kind: recipe.Straight, Order: []int{0, 1}}, {3, 4}: {Kind: recipe.Straight, Order: make([]int, 10)},
+		{5, 5}: {Kind: recipe.Straight, Plan: make([][]int, 5)}, {7, 7}: {Kind: recipe.Straight, Columns: 7, Rows: 7},
 	} {
 		columns, rows := sampleSetting(&recipe.Recipe{WidthIn: 12, HeightIn: 12, Setting: s})
-		require.Equal(t, []int{want, want}, []int{columns, rows})
+		require.Equal(t, want, [2]int{columns, rows})
 	}
 }
