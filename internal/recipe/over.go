@@ -130,8 +130,11 @@ func (b Block) widthsThatComeOut(s System) (out []float64) {
 	}
 	own := b.WidthIn
 	for _, way := range []float64{-1, 1} {
-		for k := 1.0; k*step < own/2; k++ {
+		for k := 0.0; k*step < own/2; k++ {
 			w := roundUp(own+way*k*step, step)
+			if way*(w-own) < slack {
+				continue
+			}
 			c := b
 			c.WidthIn, c.HeightIn = w, b.HeightIn*w/own
 			if c.ComesOut(s) {

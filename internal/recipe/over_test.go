@@ -75,7 +75,12 @@ func TestBlocksOffTheMarks(t *testing.T) {
 	require.False(t, (&Recipe{Blocks: []Block{sized("bears-paw", 14), paw}}).ComesOut(Inches()))
 	require.True(t, (&Recipe{Blocks: []Block{sized("bears-paw", 14)}}).ComesOut(Inches()))
 	require.Equal(t, "some patches lie between two marks of the ruler and are cut up to the next. Sewn as cut, it comes out up to ¼ too large: make it 11⅜ or 12¼ wide, which comes out, or cut those patches a little under the mark. Sew one block first, and measure it", paw.OffMarks(Inches()))
-	require.Contains(t, paw.OffMarks(Centimetres(0.25)), "24 cm or 38 cm", "whole centimetres")
+	require.Contains(t, paw.OffMarks(Centimetres(0.25)), "24 cm or 31 cm", "whole centimetres")
+	for wide, want := range map[float64]string{5.9: "5⅞ or 6", 5.3: "5¼ or 5⅜", 3.3: "3¼ or 3⅜"} {
+		plain := builtIn(t, "plain-squares").Blocks[0]
+		plain.WidthIn, plain.HeightIn = wide, wide
+		require.Contains(t, plain.OffMarks(Inches()), "make it "+want+" wide", "the nearest marks: a square is cut half an inch larger")
+	}
 
 	// Three rails of 3⅓ are cut 3⅞ each, and finish at 3 × 3⅜; they are as long as the block.
 	wide, high = sized("rail-fence", 10).Over(Inches())
@@ -120,7 +125,7 @@ func TestPiecedBordersOffTheMarks(t *testing.T) {
 	r, err := Read("mine", fmt.Appendf(nil, text, "3.3"))
 	require.NoError(t, err)
 	require.Equal(t, []string{"border 1: its pieces grow together to ⅝ too long at the top and ⅝ at a side"}, r.StripsOffMarks(4, 4, Inches()))
-	require.Contains(t, strings.Join(r.OffMarks(Inches()), ""), "make the border 3 or 3¾ wide, which comes out")
+	require.Contains(t, strings.Join(r.OffMarks(Inches()), ""), "make the border 3 or 3⅜ wide, which comes out")
 	for _, width := range []string{"3", "4.5"} {
 		r, err := Read("mine", fmt.Appendf(nil, text, width))
 		require.NoError(t, err)
