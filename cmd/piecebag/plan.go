@@ -106,7 +106,7 @@ bins it takes from then count as thin, and 'piecebag buy' lists what it lacks.
 --forget NAME takes the plan away again.
 
 Which pieces are taken and cut is chosen by aims, each before the next:
-  1 cover most
+  1 cover most, by area
   2 take pieces that are the right size as they are
   3 spread each role over the most prints
   4 cut into the smallest pieces that serve, short ones before long ones, squares last
