@@ -781,6 +781,7 @@ func TestBrowserBackToAFault(t *testing.T) {
 	b.visit("/buy")
 	b.run(chromedp.NavigateBack())
 	b.until(`!!document.querySelector("main > .wrong")?.textContent.includes("wide: this is not a number")`)
+	b.until(`!!document.querySelector("main > [data-then]")`)
 	b.expect("/floor")
 }
 

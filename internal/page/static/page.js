@@ -11,3 +11,16 @@ document.addEventListener('submit', e => {
   e.preventDefault();
   swap(part, {method: of('method'), action: of('action')}, new URLSearchParams(new FormData(form, button)));
 });
+
+// Who goes back to what was refused sees it as it was then, and is told so.
+function wasThen() {
+  const wrong = document.querySelector('main > .wrong');
+  if (!wrong || document.querySelector('main > [data-then]')) return;
+  const p = document.createElement('p');
+  p.className = 'around';
+  p.dataset.then = '';
+  p.textContent = 'You came back to this page: it says what was so then. What was done since stands under “What was done”.';
+  wrong.before(p);
+}
+if (performance.getEntriesByType('navigation')[0]?.type === 'back_forward') wasThen();
+addEventListener('pageshow', e => { if (e.persisted) wasThen(); });
