@@ -26,8 +26,9 @@ func newAdd(l *line) *cobra.Command {
 		Short: "Add to the stash by hand",
 		Long: `Add puts into the stash what no photo shows: a number of equal pieces, or cloth by
 weight. A FORM is square, rectangle, strip or odd. Without one, it follows from
-the sides: a strip is more than twice as long as wide, and a piece of one side a square. The weight gives an area: cloth counts as 150 g a
-square metre unless you set the weight of yours (see 'piecebag set --help').
+the sides: a strip is more than twice as long as wide, and a piece of one side a
+square. The weight gives an area: cloth counts as 150 g a square metre unless you
+set the weight of yours (see 'piecebag set --help').
 
 The trade's words are read too: fat quarter, fat eighth, long quarter, half a yard,
 ½ metre, charm square, precut 2½-inch strips, 2½ strip width of fabric. A length in

@@ -40,16 +40,21 @@ func TestWeighLeavesWhatAnyPatchTakes(t *testing.T) {
 	require.Len(t, Weigh(nil, Wanted{Light: 3}).Rows, 3)
 }
 
+// drawnPull draws greys in some pieces each, and what is wanted of them.
+func drawnPull(t *rapid.T) (pull []Print, w Wanted) {
+	for range rapid.IntRange(0, 6).Draw(t, "prints") {
+		p := grey(rapid.Float64Range(5, 95).Draw(t, "L"))
+		p.Pieces = rapid.IntRange(1, 8).Draw(t, "pieces")
+		pull = append(pull, p)
+	}
+	n := rapid.IntRange(0, 12)
+	w = Wanted{n.Draw(t, "light"), n.Draw(t, "medium"), n.Draw(t, "dark"), n.Draw(t, "any")}
+	return pull, w
+}
+
 func TestSwapsBringThePullTowardsWhatIsWanted(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		var pull []Print
-		for range rapid.IntRange(0, 6).Draw(t, "prints") {
-			p := grey(rapid.Float64Range(5, 95).Draw(t, "L"))
-			p.Pieces = rapid.IntRange(1, 8).Draw(t, "pieces")
-			pull = append(pull, p)
-		}
-		n := rapid.IntRange(0, 12)
-		w := Wanted{n.Draw(t, "light"), n.Draw(t, "medium"), n.Draw(t, "dark"), n.Draw(t, "any")}
+		pull, w := drawnPull(t)
 		b := Weigh(pull, w)
 		held := map[recipe.Tone]int{}
 		for _, r := range b.Rows {

@@ -18,14 +18,7 @@ import (
 // nearest to the tone that is short go first.
 func TestAsManyAreSwappedAsCanBe(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		var pull []Print
-		for range rapid.IntRange(0, 6).Draw(t, "prints") {
-			p := grey(rapid.Float64Range(5, 95).Draw(t, "L"))
-			p.Pieces = rapid.IntRange(1, 8).Draw(t, "pieces")
-			pull = append(pull, p)
-		}
-		n := rapid.IntRange(0, 12)
-		w := Wanted{n.Draw(t, "light"), n.Draw(t, "medium"), n.Draw(t, "dark"), n.Draw(t, "any")}
+		pull, w := drawnPull(t)
 		b := Weigh(pull, w)
 		require.Equal(t, w.Any, b.Any)
 		short, over, held := 0, -w.Any, 0

@@ -26,8 +26,8 @@ type AddRequest struct {
 }
 
 // pieces returns the pieces of the request as the stash keeps them, the longer side last.
-// Where no form is said, it follows from the sides, and pieces without a length are squares; where no count
-// is, they are one. Errors: of kind fault.ErrUsage, among them ErrNothingToAdd and
+// Where no form is said, it follows from the sides, and pieces without a length are
+// squares; where no count is, they are one. Errors: of kind fault.ErrUsage, among them ErrNothingToAdd and
 // ErrNoWeight.
 func (r AddRequest) pieces() (cloth.Holding, error) {
 	h := r.Holding

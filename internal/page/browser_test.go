@@ -137,6 +137,14 @@ func (b *tab) close() {
 	require.NoError(b.t, chromedp.Cancel(b.ctx))
 }
 
+// scriptsOff has the tab run no script of the pages that it opens from now on.
+func (b *tab) scriptsOff() {
+	b.t.Helper()
+	_, err := chromedp.Call(b.ctx, emulation.SetScriptExecutionDisabled, emulation.SetScriptExecutionDisabledParams{Value: true})
+	require.NoError(b.t, err)
+	b.scripts = false
+}
+
 // heard notes what a browser complains of.
 func (b *tab) heard(event any) {
 	var said string
@@ -319,9 +327,7 @@ func TestBrowserTheWholeJob(t *testing.T) {
 // Where scripts are switched off, the plain forms do all of it.
 func TestBrowserWithoutScript(t *testing.T) {
 	b := browse(visit(t))
-	_, err := chromedp.Call(b.ctx, emulation.SetScriptExecutionDisabled, emulation.SetScriptExecutionDisabledParams{Value: true})
-	require.NoError(t, err)
-	b.scripts = false
+	b.scriptsOff()
 	b.visit("/")
 	b.theJob()
 }
@@ -754,8 +760,7 @@ func TestBrowserOnAPhone(t *testing.T) {
 	phone.run(chromedp.SendKeys(chromedp.CSS("[name=code]"), code))
 	phone.press("Come in")
 	require.Equal(t, v.server.root+"/", is[string](phone, `location.pathname`))
-	_, err = chromedp.Call(phone.ctx, emulation.SetScriptExecutionDisabled, emulation.SetScriptExecutionDisabledParams{Value: true})
-	require.NoError(t, err)
+	phone.scriptsOff()
 	phone.visit("/add")
 	phone.write("Cut to, or a word", "2½")
 	phone.press("Add them")
@@ -1072,8 +1077,7 @@ func TestBrowserSlowWork(t *testing.T) {
 	v.server.slow.soon = 0
 	b.visit("/arrange" + query(arranged()...))
 	b.says("The layout")
-	_, err := chromedp.Call(b.ctx, emulation.SetScriptExecutionDisabled, emulation.SetScriptExecutionDisabledParams{Value: true})
-	require.NoError(t, err)
+	b.scriptsOff()
 	b.visit("/plan" + query(arranged()...))
 	b.says("Before you cut")
 	b.write("Keep it as", "..")

@@ -153,8 +153,8 @@ func mendPage(s *Server, r *http.Request) (answer, error) {
 		return a, nil
 	}
 	shown, none := p.mend().Apply(p.looked.Sheet)
-	v.show(shown, none)
-	a.document = report.Titled(p.Name, foundLead(shown, len(desk.DoubtedOf([]cloth.Sheet{shown})), v.NoSize))
+	doubts := v.show(shown, none)
+	a.document = report.Titled(p.Name, foundLead(shown, doubts, v.NoSize))
 	a.Before = s.form(r, "mend.html", v)
 	return a, nil
 }
@@ -178,8 +178,8 @@ func foundLead(s cloth.Sheet, doubts int, noSize bool) string {
 	return lead
 }
 
-// show fills a view from a look as it is mended.
-func (v *mendView) show(s cloth.Sheet, none []cloth.Piece) {
+// show fills a view from a look as it is mended, and returns how many pieces are in doubt.
+func (v *mendView) show(s cloth.Sheet, none []cloth.Piece) (doubts int) {
 	v.Picture, v.Wide, v.High, v.Kind = v.At+"/picture", s.Width, s.Height, s.Kind
 	v.Line = float64(max(s.Width, s.Height)) / 400
 	v.Kinds = words(kinds)
@@ -234,6 +234,7 @@ func (v *mendView) show(s cloth.Sheet, none []cloth.Piece) {
 	if len(v.Doubts) > mostAsked {
 		v.Doubts, v.Later = v.Doubts[:mostAsked], v.Doubts[mostAsked:]
 	}
+	return len(all)
 }
 
 // cutsWords writes lengths as they are read.
