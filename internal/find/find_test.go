@@ -629,6 +629,12 @@ func TestPointsAndBoxesSteer(t *testing.T) {
 		require.ErrorIs(t, err, Entry(c.entry))
 		require.Equal(t, c.why, refused.Why)
 	}
+	r, err = hand(v, at(40, 40))
+	require.NoError(t, err)
+	seen := r.Regions[0].Polygon
+	_, err = hand(v, seen, seen)
+	require.ErrorIs(t, err, Entry(2), "just what the eye finds is no second piece either")
+	require.ErrorIs(t, err, ErrTaken)
 	_, err = hand(nil, geom.Polygon{{}, {X: 1}, {Y: 1}}, at(5, 5))
 	require.ErrorAs(t, err, &refused)
 	require.ErrorIs(t, err, Entry(2))

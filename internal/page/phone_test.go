@@ -223,3 +223,18 @@ func TestConnectionsAreBounded(t *testing.T) {
 	end()
 	require.ErrorIs(t, <-ended, context.Canceled)
 }
+
+// The opener policy goes where browsers take it: to their own machine, and not, without
+// encryption, to another (HTML Standard, cross-origin opener policies: secure contexts alone).
+func TestTheOpenerPolicyGoesToTheOwnMachine(t *testing.T) {
+	v := visit(t)
+	for host, want := range map[string]string{ownHost: "same-origin", "192.0.2.7": ""} {
+		at := &net.TCPAddr{IP: net.ParseIP(host), Port: 80}
+		r := httptest.NewRequest("GET", "/pair", nil)
+		r.Host = at.String()
+		w := httptest.NewRecorder()
+		v.server.Handler(at).ServeHTTP(w, r)
+		require.Equal(t, want, w.Header().Get("Cross-Origin-Opener-Policy"), host)
+		require.Equal(t, "same-origin", w.Header().Get("Referrer-Policy"), "a form tells where it is from")
+	}
+}

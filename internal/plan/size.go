@@ -119,7 +119,7 @@ func (o Order) bySize(width, length, short float64) (columns, rows int, why reci
 			n++
 		}
 		n = o.odd(n)
-		for more := o.odd(n + 1); short > 0 && size(more)-wanted < wanted-size(n)-1e-6; more = o.odd(n + 1) {
+		for more := o.odd(n + 1); n < maxBlocks && size(more)-wanted < wanted-size(n)-1e-6; more = o.odd(n + 1) {
 			n = more
 		}
 		return n
